@@ -1,0 +1,1 @@
+"""What should this point read?"""

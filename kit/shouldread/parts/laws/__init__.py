@@ -1,0 +1,1 @@
+"""Device laws as numba kernels; imported by the solver only."""
