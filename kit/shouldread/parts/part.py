@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from shouldread.parts.severity import Severity
 from shouldread.quantities.spread import Spread
 
 _NONE: Mapping[str, object] = MappingProxyType({})
@@ -25,13 +26,15 @@ class Effect:
 
     ``edits`` are (verb, *arguments) rows on inner elements and pins: ``("lift", "Mpass", "g")``,
     ``("bridge", "IN", "OUT", 0.05)`` (pins of the block or inner nodes), ``("set", "Vr", "value", "x1.1")``,
-    ``("remove", "S1")``.
+    ``("remove", "S1")``. ``"severity"`` in a row stands for a figure out of ``severity``: ohms of a bridge,
+    or the factor of a ``set``.
     """
 
     name: str
     edits: tuple[tuple[object, ...], ...]
     share: float
     source: str = ""
+    severity: Severity | None = None
 
 
 @dataclass(frozen=True, slots=True)
