@@ -1,1 +1,18 @@
-"""The quantities room."""
+"""Words to numbers and back: how a technician writes a value, its tolerance and its unit."""
+
+from shouldread.quantities.numbers import TypedNumber, read_number, si_number, spice_number
+from shouldread.quantities.spread import Law, Spread
+from shouldread.quantities.tolerances import read_spread
+from shouldread.quantities.wording import say, say_spread
+
+__all__ = [
+    "Law",
+    "Spread",
+    "TypedNumber",
+    "read_number",
+    "read_spread",
+    "say",
+    "say_spread",
+    "si_number",
+    "spice_number",
+]
