@@ -9,6 +9,8 @@ _LETTERS = {12: "T", 9: "G", 6: "M", 3: "k", 0: "", -3: "m", -6: "µ", -9: "n", 
 # meters show these from a tenth of a unit without prefix: 0.678 V, not 678 mV
 _SHOWN_IN_TENTHS = frozenset({"V", "A", "Ω", "W"})
 
+_LEAST = {"F": -12}  # nobody says femtofarads
+
 
 def say(value: float, unit: str, digits: int = 4) -> str:
     """A value in words of the trade, at most ``digits`` significant figures, with SI prefix.
@@ -38,7 +40,7 @@ def _power(value: float, unit: str) -> int:
     size = abs(value)
     if size == 0 or unit in UNPREFIXED or (unit in _SHOWN_IN_TENTHS and 0.1 <= size < 1):
         return 0
-    return 3 * ((math.floor(math.log10(size) + 1e-12)) // 3)
+    return max(_LEAST.get(unit, -18), 3 * (math.floor(math.log10(size) + 1e-12) // 3))
 
 
 def _figure(value: float, digits: int) -> str:
