@@ -1,1 +1,20 @@
-"""The circuit room."""
+"""Circuits: reading, changing, flattening and writing them."""
+
+from shouldread.circuit.circuit import Circuit
+from shouldread.circuit.expand import flatten, state_edits
+from shouldread.circuit.flat import Flat
+from shouldread.circuit.library import Shelf, load_circuit, shelf
+from shouldread.circuit.nouns import KnownReading, NodeFacts, State
+
+__all__ = [
+    "Circuit",
+    "Flat",
+    "KnownReading",
+    "NodeFacts",
+    "Shelf",
+    "State",
+    "flatten",
+    "load_circuit",
+    "shelf",
+    "state_edits",
+]

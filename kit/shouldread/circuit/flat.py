@@ -1,7 +1,7 @@
 """A circuit with every subcircuit opened and every edit applied: what a solver, a writer and a meter need."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from shouldread.parts.edits import Bridge, Drive, Junction
 from shouldread.parts.part import Part
@@ -26,3 +26,4 @@ class Flat:
     nodes: tuple[str, ...]
     places: Mapping[str, str]
     removed: frozenset[str] = frozenset()
+    terminals: Mapping[tuple[str, int], str] = field(default_factory=dict)  # (primitive, terminal) -> PART.pin

@@ -5,6 +5,7 @@ from shouldread.parts.kind import Detail, Mode, PartKind, Severity, SpreadRule
 from shouldread.parts.kinds import KINDS
 from shouldread.parts.part import Block, Effect, Model, Part, PinFacts
 from shouldread.parts.spreads import THERMAL_VOLTS, model_value, number_of, spreads_of
+from shouldread.parts.tables import block_figures, shared_weight
 
 __all__ = [
     "KINDS",
@@ -27,7 +28,9 @@ __all__ = [
     "Scale",
     "Severity",
     "SpreadRule",
+    "block_figures",
     "model_value",
     "number_of",
+    "shared_weight",
     "spreads_of",
 ]

@@ -13,7 +13,6 @@ def declare(
     pins: tuple[str, ...],
     unit: str,
     ways: Mapping[str, tuple[Row, ...]] | None = None,
-    needs: Mapping[str, str] | None = None,
     unreadable: tuple[float, float] | None = None,
     model_params: Mapping[str, float] | None = None,
     ignored_params: frozenset[str] = frozenset(),
@@ -29,7 +28,7 @@ def declare(
 
     Raises QuantityError when the tables hold a way to fail that ``ways`` does not declare.
     """
-    details: Mapping[str, Detail] = details_of(letter, ways or {}, needs or {})
+    details: Mapping[str, Detail] = details_of(letter, ways or {})
     return PartKind(
         letter=letter,
         name=name,

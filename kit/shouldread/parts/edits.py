@@ -7,6 +7,8 @@ that pin means the lifted pin).
 
 from dataclasses import dataclass
 
+from shouldread.quantities.spread import Spread
+
 
 @dataclass(frozen=True, slots=True)
 class Lift:
@@ -32,6 +34,7 @@ class Bridge:
     ohms: float
     name: str
     owner: str = ""
+    spread: Spread | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,6 @@ INDUCTOR = declare(
         "short": (("bridge", "1", "2", 0.01),),
         "drifted high": (("scale", "dcr", "severity"),),
     },
-    needs={"drifted high": "dcr"},
     unreadable=(1e-9, 1e-2),
     settings={"dcr": 0.0},
 )

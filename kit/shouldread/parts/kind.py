@@ -20,8 +20,8 @@ class Mode:
     ("lift", pin), ("remove",), ("bridge", pin, pin, ohms | "severity"), ("scale", what, "severity"),
     ("change", what, value); ("lift", pin, mate) lifts a pin only while it shares its mate's node (the
     bulk that a package ties to its source). ``share`` is the fraction of this part's failures, ``bench``
-    the multiplier for what reaches a repair bench; both with their source. ``needs`` names a number that
-    the part must have, and not zero, for the mode to be offered (``dcr`` of an inductor).
+    the multiplier for what reaches a repair bench; both with their source. A mode that scales a
+    number is offered only where the part has that number, not zero and not wide open.
     """
 
     name: str
@@ -30,7 +30,6 @@ class Mode:
     severity: Severity | None = None
     bench: float = 1.0
     source: str = ""
-    needs: str = ""
     bench_source: str = ""
 
 

@@ -12,7 +12,6 @@ VOLTAGE = declare(
         "absent": (("remove",),),
         "low": (("scale", "value", "severity"),),
     },
-    needs={"low": "value"},
 )
 
 CURRENT = declare(

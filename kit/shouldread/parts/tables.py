@@ -59,7 +59,7 @@ def _bench(letter: str, variety: str, way: str) -> tuple[float, str]:
     return 1.0, ""
 
 
-def _mode(letter: str, variety: str, way: str, row: Table, edits: tuple[Row, ...], needs: str) -> Mode:
+def _mode(letter: str, variety: str, way: str, row: Table, edits: tuple[Row, ...]) -> Mode:
     times, bench_source = _bench(letter, variety, way)
     return Mode(
         name=way,
@@ -68,12 +68,11 @@ def _mode(letter: str, variety: str, way: str, row: Table, edits: tuple[Row, ...
         severity=severity_of(letter, way),
         bench=times,
         source=sourced(row),
-        needs=needs,
         bench_source=bench_source,
     )
 
 
-def details_of(letter: str, ways: Mapping[str, tuple[Row, ...]], needs: Mapping[str, str]) -> Mapping[str, Detail]:
+def details_of(letter: str, ways: Mapping[str, tuple[Row, ...]]) -> Mapping[str, Detail]:
     """Every variety of a kind, with those of its declared ways to fail that the data file lists.
 
     Raises QuantityError when the file lists a way that the kind does not declare, or shares that do not
@@ -104,7 +103,7 @@ def details_of(letter: str, ways: Mapping[str, tuple[Row, ...]], needs: Mapping[
             symbol=str(rows["symbol"]),
             rate=float(rate.get("value", 0.0)),
             modes=tuple(
-                _mode(letter, variety, way, rows[way], edits, needs.get(way, ""))
+                _mode(letter, variety, way, rows[way], edits)
                 for way, edits in ways.items()
                 if way in rows
             ),
@@ -125,3 +124,17 @@ def spread_rules(letter: str, variety: str) -> tuple[SpreadRule, ...]:
         if laws:
             rules.append(SpreadRule(what, _LAWS[laws[0]], float(row[laws[0]]), str(row["source"])))
     return tuple(rules)
+
+
+def shared_weight(section: str, way: str) -> tuple[float, str]:
+    """Weight (rate x share x bench) of what every part shares, and its source: joints, blocks."""
+    rows: Table = table("failure_modes.toml")[section]
+    row: Table = rows.get(way, {})
+    weight = float(rows["rate"]["value"]) * float(row.get("share", 1.0)) * float(row.get("bench", 1.0))
+    return weight, f"{sourced(rows['rate'])}; {sourced(row)}"
+
+
+def block_figures() -> tuple[float, float]:
+    """Failure rate of an IC whose model file states none, and the bench multiplier of all ICs."""
+    rows: Table = table("failure_modes.toml")["block"]
+    return float(rows["rate"]["value"]), float(rows["bench"]["times"])

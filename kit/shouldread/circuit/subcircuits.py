@@ -1,0 +1,136 @@
+"""Subcircuits: their definition, their facts, and one opened with the parameters of an instance."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from shouldread.circuit.dotlines import read_model, read_params
+from shouldread.circuit.elements import Scope, read_element
+from shouldread.circuit.lines import Line
+from shouldread.parts import Block, Effect, Part, PinFacts, Severity
+from shouldread.quantities import read_spread
+
+DEEPEST = 16
+
+
+@dataclass(slots=True)
+class Definition:
+    """A ``.subckt`` as written; its numbers are worked out for each instance."""
+
+    name: str
+    pins: tuple[str, ...]
+    defaults: dict[str, str]
+    line: int
+    body: list[Line] = field(default_factory=list)
+    inner: dict[str, "Definition"] = field(default_factory=dict)
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    ours: bool = False
+
+    @classmethod
+    def begin(cls, line: Line, scope: Scope) -> "Definition | None":
+        """From its ``.subckt`` line; None after a complaint."""
+        words = [w for w in line.words[1:] if w.lower() != "params:"]
+        first = words.index("=") - 1 if "=" in words else len(words)
+        if first < 2:
+            scope.complain(line.number, "write .subckt NAME pin1 pin2 ... key=default")
+            return None
+        rest = words[first:]
+        defaults = {rest[i].lower(): rest[i + 2] for i in range(0, len(rest) - 2, 3) if rest[i + 1] == "="}
+        return cls(words[0], tuple(words[1:first]), defaults, line.number)
+
+
+def open_block(
+    definition: Definition,
+    params: Mapping[str, float],
+    known: Mapping[str, Definition],
+    outer: Scope,
+    line: int,
+    depth: int = 0,
+) -> Block | None:
+    """The block with an instance's parameters put in. Complaints in a body name the body's line."""
+    if depth > DEEPEST:
+        outer.complain(line, f"subcircuits nested deeper than {DEEPEST}, or in a circle ({definition.name})")
+        return None
+    scope = Scope(
+        params={},
+        models=dict(outer.models),
+        complaints=outer.complaints,
+        notes=outer.notes,
+        rows_allowed=definition.ours,
+    )
+    scope.params |= outer.params
+    for key, text in definition.defaults.items():
+        number = scope.number(text, definition.line)
+        scope.params[key] = params.get(key, number if number is not None else 0.0)
+    defaults = {key: scope.params[key] for key in definition.defaults}
+    inner = {**known, **definition.inner}
+    scope.block = lambda word, given, at: (
+        open_block(inner[word.lower()], given, inner, scope, at, depth + 1)
+        if word.lower() in inner
+        else scope.complain(at, f"there is no .subckt {word!r}")  # type: ignore[func-returns-value]
+    )
+    for pin in definition.pins:
+        scope.node(pin, definition.line)
+    parts = _body(definition, scope)
+    own = {k: m for k, m in scope.models.items() if k not in outer.models}
+    block = Block(definition.name, definition.pins, defaults, parts, own, ours=definition.ours)
+    return read_block_facts(block, definition.facts)
+
+
+def _body(definition: Definition, scope: Scope) -> tuple[Part, ...]:
+    elements = []
+    for row in definition.body:
+        word = row.words[0].lower()
+        if word == ".model":
+            read_model(row, scope)
+        elif word == ".param":
+            read_params(row, scope, {})
+        elif word.startswith("."):
+            scope.complain(row.number, f"{word} has no place inside a .subckt")
+        else:
+            elements.append(row)
+    return tuple(part for row in elements if (part := read_element(row, scope)) is not None)
+
+
+def read_block_facts(block: Block, facts: Mapping[str, Any]) -> Block:
+    """A block with what its model file states: pins, effects, spreads of inner parts, rate."""
+    pins = {name: _pin(name, facts.get("pins", {}).get(name, {})) for name in block.pins}
+    spreads = {str(k): str(v) for k, v in facts.get("spreads", {}).items()}
+    parts = tuple(
+        replace(p, value=read_spread(f"{p.value.nominal!r} ± {spreads[p.name]}"))
+        if p.name in spreads and p.value
+        else p
+        for p in block.parts
+    )
+    return replace(
+        block,
+        parts=parts,
+        pin_facts=pins,
+        effects=tuple(_effect(row) for row in facts.get("effects", ())),
+        about=str(facts.get("about", "")),
+        rate=float(facts.get("rate", 0.0)),
+    )
+
+
+def _pin(name: str, row: Mapping[str, Any]) -> PinFacts:
+    cold = row.get("cold")
+    ohms = read_spread(str(cold), "Ω") if cold not in (None, "open") else None
+    return PinFacts(
+        name, str(row.get("role", "")), str(row.get("side", "")), ohms, cold != "open" and bool(row.get("diode", True))
+    )
+
+
+def _effect(row: Mapping[str, Any]) -> Effect:
+    severity = row.get("severity")
+    graded = None
+    if severity:
+        unit = "ohm" if "ohms" in severity else "factor"
+        low, high = (float(x) for x in severity["ohms" if unit == "ohm" else "factor"])
+        graded = Severity.between("ohm" if unit == "ohm" else "factor", low, high)
+    return Effect(
+        str(row["name"]),
+        tuple(tuple(e) for e in row["edits"]),
+        float(row["share"]),
+        str(row.get("source", "")),
+        graded,
+    )

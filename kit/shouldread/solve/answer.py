@@ -1,0 +1,191 @@
+"""The solve verb: one circuit, one state, one answer with its outcome."""
+
+import math
+from collections.abc import Mapping
+from typing import Protocol
+
+import numpy as np
+
+from shouldread.circuit import Circuit, Flat, State, flatten, state_edits
+from shouldread.faults import Fault, fault_edits
+from shouldread.parts import Bridge, Edit, Lift
+from shouldread.solve.currents import terminal_amps
+from shouldread.solve.net import Net, build
+from shouldread.solve.outcome import Outcome, Solution, named
+from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, others, power_up, resistances
+
+DEFAULT_METER = 10e6  # ohm, input of a handheld on volts
+
+
+class Loading(Protocol):
+    """What a meter does to the node it reads."""
+
+    @property
+    def input_ohms(self) -> float:
+        """Input resistance on volts."""
+
+
+def solve(
+    circuit: Circuit,
+    *,
+    state: str | None = None,
+    fault: str | Fault | None = None,
+    condition: str | None = None,
+    meter_at: str | tuple[str, str] | None = None,
+    meter: Loading | None = None,
+) -> Solution:
+    """What every node stands at, and every part carries, in one state of the circuit.
+
+    Volts in V, amps in A into the first pin (a delivering supply is negative). ``fault``: a single fault or a pair;
+    ``condition``: what was done to the board; ``meter_at``: the node (or red, black) that a meter loads.
+    A node that nothing holds is nan. Raises UnknownNameError with the nearest name; what the circuit does oddly
+    is in ``.outcome``.
+
+    >>> import shouldread as sr
+    >>> c = sr.load_circuit("* divider\\nV1 IN 0 12\\nR1 IN MID 1Meg\\nR2 MID 0 1Meg\\n")
+    >>> round(sr.solve(c).volts["MID"], 3), round(sr.solve(c, meter_at="MID").volts["MID"], 3)
+    (6.0, 5.714)
+    """
+    board = circuit if condition is None else circuit.with_condition(condition)
+    edits: tuple[Edit, ...] = ()
+    if fault is not None:
+        edits = fault_edits(board.fault(fault)[0], board.netlist.values())
+    if meter_at is not None:
+        red, black = (meter_at, "0") if isinstance(meter_at, str) else meter_at
+        ohms = DEFAULT_METER if meter is None else meter.input_ohms
+        edits += (Bridge(board.node(red), board.node(black), ohms, "meter"),)
+    target = board.state(state)
+    flat, point = reach(board, target, edits)
+    return _solution(board, flat, point, edits)
+
+
+def chain(circuit: Circuit, target: State) -> tuple[State, ...]:
+    """The states passed through from power-up to the asked one."""
+    passed: list[State] = []
+    for state in circuit.state_table.values():
+        passed = [state] if state.start_from == "off" else [*passed, state]
+        if state.name == target.name:
+            return tuple(passed)
+    return (target,)
+
+
+def reach(circuit: Circuit, target: State, edits: tuple[Edit, ...]) -> tuple[Flat, Rest]:
+    """Run through the states up to the asked one; the fault is there from power-up."""
+    if target.name == "cold":
+        flat = flatten(circuit, edits, cold=True)
+        return flat, power_up(build(flat))
+    point: Rest | None = None
+    for state in chain(circuit, target):
+        flat = flatten(circuit, (*state_edits(circuit, state), *edits))
+        point = power_up(build(flat), _carried(point, build(flat)))
+    assert point is not None
+    return flat, point
+
+
+def _carried(before: Rest | None, net: Net) -> Rest | None:
+    """The earlier point on the new structure: volts by node name, bits by switch."""
+    if before is None or before.status == FAILED:
+        return None
+    if net.names == before.net.names and net.size == before.net.size and len(net.slots) == len(before.slots):
+        return before
+    x = np.zeros(net.size)
+    for name, k in net.index.items():
+        if name in before.net.index:
+            x[k] = before.x[before.net.index[name]]
+    bits = net.first_bits.copy()
+    old = dict(zip(before.net.switch_names, before.bits, strict=True))
+    for k, name in enumerate(net.switch_names):
+        bits[k] = old.get(name, bits[k])
+    slots = net.slots.copy()
+    for key, k in net.slot_of.items():
+        if key in before.net.slot_of:
+            slots[k] = before.slots[before.net.slot_of[key]]
+    return Rest(x, bits, before.status, slots, net)
+
+
+def _solution(circuit: Circuit, flat: Flat, point: Rest, edits: tuple[Edit, ...]) -> Solution:
+    nodes = [n for n in flat.nodes if n in set(circuit.nodes)]
+    if point.net.loop or point.status in (FAILED, RESTLESS):
+        outcome = _trouble(circuit, flat, point)
+        nothing = {n: math.nan for n in nodes}
+        pins = {f"{p.name}.{pin}": math.nan for p in circuit.netlist.values() for pin in p.pins}
+        return Solution(nothing, dict.fromkeys(circuit.parts, math.nan), pins, outcome)
+    ohms = resistances(point)
+    floating = tuple(n for n in nodes if ohms[point.net.index[n]] > FLOATS)
+    volts = {n: math.nan if n in floating else float(point.x[point.net.index[n]]) for n in nodes}
+    amps, pins = _amps(circuit, flat, point, edits)
+    return Solution(volts, amps, pins, _judge(point, nodes, floating))
+
+
+def _judge(point: Rest, nodes: list[str], floating: tuple[str, ...]) -> Outcome:
+    more = others(point)
+    if more:
+        answers = tuple({n: float(p.x[p.net.index[n]]) for n in nodes if n not in floating} for p in more)
+        moved = tuple(n for n in answers[0] if abs(answers[0][n] - point.x[point.net.index[n]]) > 1e-3)
+        sentence = (
+            f"several answers are possible: {named(moved)} may also stand elsewhere; "
+            "shown is the one that is reached from power-up"
+        )
+        return Outcome("several", sentence, moved, floating, answers)
+    if floating:
+        return Outcome(
+            "floating",
+            f"nothing holds {named(floating)}: what is read there is the meter's own doing",
+            floating,
+            floating,
+        )
+    return Outcome("solved", "every node is held")
+
+
+def _trouble(circuit: Circuit, flat: Flat, point: Rest) -> Outcome:
+    if point.net.loop:
+        parts = tuple(dict.fromkeys(flat.owner.get(n, n) for n in point.net.loop))
+        return Outcome(
+            "failed",
+            f"{named(parts)} form a loop of ideal sources: put the resistance of the wire between them",
+            parts,
+        )
+    if point.status == RESTLESS:
+        switched = tuple(dict.fromkeys(flat.owner.get(n, n) for n in point.net.switch_names))
+        return Outcome(
+            "no steady state",
+            f"it never comes to rest: {named(switched)} switches on, pulls its own feed down, and off again",
+            switched,
+        )
+    return Outcome("failed", "no operating point was found; look for a part with an impossible value", ())
+
+
+def _amps(
+    circuit: Circuit, flat: Flat, point: Rest, edits: tuple[Edit, ...]
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Amps by part and by pin, shorts counted to their part; exactly 0.0 where a part is cut or gone."""
+    terminals = terminal_amps(point)
+    pins = {f"{p.name}.{pin}": 0.0 for p in circuit.netlist.values() for pin in p.pins}
+    for part in flat.parts:
+        for t in range(len(part.nodes)):
+            pin = flat.terminals.get((part.name, t))
+            if pin is not None:
+                pins[pin] += float(terminals.get((part.name, t), 0.0))
+    for bridge in flat.bridges:
+        owner = circuit.netlist.get(bridge.owner)
+        if owner is None:
+            continue
+        current = float(terminals.get((f"bridge:{bridge.name}", 0), 0.0))
+        for pin in owner.pins:
+            at = flat.places[f"{owner.name}.{pin}".casefold()]
+            pins[f"{owner.name}.{pin}"] += current if at == bridge.a else -current if at == bridge.b else 0.0
+    lifted = {f"{e.part}.{e.pin}".casefold() for e in (*circuit.edits, *edits) if isinstance(e, Lift)}
+    amps: dict[str, float] = {}
+    for part in circuit.netlist.values():
+        own = [f"{part.name}.{pin}" for pin in part.pins]
+        shorted = any(b.owner == part.name for b in flat.bridges)
+        for pin in own:
+            if pin.casefold() in lifted and not shorted:
+                pins[pin] = 0.0
+        if len(own) == 2 and not shorted and (part.name in flat.removed or any(p.casefold() in lifted for p in own)):
+            pins[own[0]] = pins[own[1]] = 0.0
+        amps[part.name] = pins[own[0]] + 0.0
+    return amps, pins
+
+
+Volts = Mapping[str, float]
