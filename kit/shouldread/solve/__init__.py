@@ -1,6 +1,7 @@
 """The solver: what every node of a circuit stands at."""
 
 from shouldread.solve.answer import solve
+from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
 
-__all__ = ["Outcome", "Solution", "solve"]
+__all__ = ["Network", "Outcome", "Param", "Points", "Solution", "solve"]

@@ -1,0 +1,170 @@
+"""Network: one structure of a circuit, solved over many lanes of values; its sensitivities without differences."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from shouldread.circuit import Circuit, Flat
+from shouldread.parts import Edit, Part, spreads_of
+from shouldread.quantities import Spread
+from shouldread.solve.answer import reach
+from shouldread.solve.bits import FAILED, rest_lanes
+from shouldread.solve.net import Floats, Ints, Net
+from shouldread.solve.slopes import balance_slopes
+from shouldread.solve.steady import FLOATS, Rest, arrays, resistances
+
+Pair = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Param:
+    """A number that varies: of a part (``R3``, ``value``) or of a bridge (``bridge:stray FEED``, ``value``)."""
+
+    part: str
+    what: str
+    spread: Spread
+    slot: int
+    owner: str
+
+    @property
+    def key(self) -> str:
+        """``R3.value``, ``bridge:stray FEED``."""
+        return self.part if self.part.startswith("bridge:") else f"{self.part}.{self.what}"
+
+
+class Network:
+    """A circuit with edits in one state (``"cold"``: nothing fed), its structure fixed, its numbers free.
+
+    Raises UnknownNameError for names that are not there.
+    """
+
+    def __init__(self, circuit: Circuit, edits: Sequence[Edit] = (), *, state: str | None = None) -> None:
+        self.circuit = circuit
+        self.state = circuit.state(state)
+        self.edits = tuple(edits)
+        self.flat, self.start = reach(circuit, self.state, self.edits)
+        self.net: Net = self.start.net
+        self.nodes = self.flat.nodes
+        self.params = _params(self.flat, self.net)
+        self.nominal: Floats = np.array([p.spread.nominal for p in self.params])
+        self._slots: Ints = np.array([p.slot for p in self.params], dtype=np.int64)
+
+    def node(self, place: str) -> int:
+        """Number of the node at a place: a node's name or ``PART.pin``. KeyError when there is none."""
+        key = place.casefold()
+        if key in ("0", "gnd", "ground"):
+            return 0
+        for name in self.nodes:
+            if name.casefold() == key:
+                return self.net.index[name]
+        return self.net.index[self.flat.places[key]]
+
+    def solve(self, values: Floats | None = None, *, slots: Floats | None = None, warm: "Points | None" = None) -> "Points":
+        """Solve every lane. ``values``: (L, P) numbers of the params (SI); None is one lane at the nominal."""
+        net = self.net
+        if slots is None:
+            lanes = 1 if values is None else len(values)
+            slots = np.tile(net.slots, (lanes, 1))
+            if values is not None and len(self._slots):
+                slots[:, self._slots] = values
+        lanes = len(slots)
+        x = np.tile(self.start.x, (lanes, 1)) if warm is None else warm.raw.copy()
+        bits = np.tile(self.start.bits, (lanes, 1)) if warm is None else warm.bits.copy()
+        status = np.full(lanes, self.start.status, dtype=np.int64)
+        if net.loop:
+            status[:] = FAILED
+        elif self.start.status == 0:
+            rest_lanes(x, slots, bits, net.held, status, arrays(net))
+        return Points(self, x, bits, status, slots)
+
+
+@dataclass(slots=True)
+class Points:
+    """Solved lanes: ``raw`` (L, N) node volts, ``bits``, ``status`` (0 solved, 1 failed, 2 no steady state)."""
+
+    network: Network
+    raw: Floats
+    bits: Ints
+    status: Ints
+    slots: Floats
+
+    def __len__(self) -> int:
+        return len(self.raw)
+
+    def _rest(self, lane: int) -> Rest:
+        return Rest(self.raw[lane], self.bits[lane], int(self.status[lane]), self.slots[lane], self.network.net)
+
+    def inverse(self, pairs: Sequence[Pair]) -> Floats:
+        """(L, K, N): volts of each pair per ampere put into each node (the rows of the inverse that pairs need)."""
+        net = self.network.net
+        a = np.array([self.network.node(p) for p, _ in pairs])
+        b = np.array([self.network.node(q) for _, q in pairs])
+        out = np.empty((len(self), len(pairs), net.size))
+        pick = np.zeros((len(pairs), net.size))
+        pick[np.arange(len(pairs)), a] += 1.0
+        pick[np.arange(len(pairs)), b] -= 1.0
+        for lane in range(len(self)):
+            try:
+                out[lane] = np.linalg.solve(self._rest(lane).matrix().T, pick.T).T
+            except np.linalg.LinAlgError:
+                out[lane] = np.nan
+        out[:, :, 0] = 0.0
+        return out
+
+    def volts(self, pairs: Sequence[Pair]) -> Floats:
+        """(L, K) volts of each pair as they are, unloaded."""
+        a = [self.network.node(p) for p, _ in pairs]
+        b = [self.network.node(q) for _, q in pairs]
+        return self.raw[:, a] - self.raw[:, b]
+
+    def resistance(self, pairs: Sequence[Pair], inverse: Floats | None = None) -> Floats:
+        """(L, K) small-signal ohms seen between the two places of each pair."""
+        z = self.inverse(pairs) if inverse is None else inverse
+        root = _roots(self.network.net)
+        a = [root[self.network.node(p)] for p, _ in pairs]
+        b = [root[self.network.node(q)] for _, q in pairs]
+        k = np.arange(len(pairs))
+        return z[:, k, a] - z[:, k, b]
+
+    def sensitivity(self, pairs: Sequence[Pair], inverse: Floats | None = None) -> Floats:
+        """(L, K, P) change of each pair's volts per unit of each param (SI), from one factorisation per lane."""
+        z = self.inverse(pairs) if inverse is None else inverse
+        out = np.empty((len(self), len(pairs), len(self.network.params)))
+        for lane in range(len(self)):
+            out[lane] = -z[lane] @ balance_slopes(self._rest(lane), self.network._slots)
+        return out
+
+    @property
+    def floats(self) -> Ints:
+        """(L, N) whether nothing holds a node (more than 100 megohm to ground)."""
+        return np.array([resistances(self._rest(k)) > FLOATS for k in range(len(self))])
+
+
+def _roots(net: Net) -> Ints:
+    """For each node, the one whose balance holds its current (its root over ideal sources)."""
+    root = np.arange(net.size)
+    for row in net.constraints[::-1]:
+        root[row[0]] = root[row[1]]
+    return root
+
+
+def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
+    found = []
+    for part in flat.parts:
+        inner = "." in part.name
+        for what, spread in spreads_of(part) if not inner else _stated(part):
+            slot = net.slot_of.get((part.name, what))
+            if slot is not None and spread.law != "exact":
+                found.append(Param(part.name, what, spread, slot, flat.owner[part.name]))
+    for bridge in flat.bridges:
+        if bridge.spread is not None and bridge.spread.law != "exact":
+            slot = net.slot_of[f"bridge:{bridge.name}", "value"]
+            found.append(Param(f"bridge:{bridge.name}", "value", bridge.spread, slot, bridge.owner))
+    return tuple(found)
+
+
+def _stated(part: Part) -> list[tuple[str, Spread]]:
+    """Inner parts of a block vary only where its model file says so."""
+    return [("value", part.value)] if part.value is not None and part.value.law != "exact" else []
+
