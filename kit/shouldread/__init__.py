@@ -3,7 +3,9 @@
 Each name is imported when it is first needed: ``import shouldread as sr`` itself takes a few milliseconds.
 """
 
+import sys
 from importlib import import_module
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -46,3 +48,17 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return sorted({*globals(), *_ROOM})
+
+
+class _FrontDoor(ModuleType):
+    """Two rooms bear the name of their verb (solve, explain): the verb is what stands at the door.
+
+    Importing a room makes Python set it as an attribute here; for those two that must not hide the verb.
+    """
+
+    def __setattr__(self, name: str, value: object) -> None:
+        if not (isinstance(value, ModuleType) and name in _ROOM):
+            super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _FrontDoor
