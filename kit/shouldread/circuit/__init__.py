@@ -3,6 +3,7 @@
 from shouldread.circuit.circuit import Circuit
 from shouldread.circuit.expand import flatten, state_edits
 from shouldread.circuit.flat import Flat
+from shouldread.circuit.islands import HOLD, islands
 from shouldread.circuit.library import Shelf, load_circuit, shelf
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 
@@ -14,6 +15,7 @@ __all__ = [
     "Shelf",
     "State",
     "flatten",
+    "islands",
     "load_circuit",
     "shelf",
     "state_edits",

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from shouldread.circuit.circuit import Circuit
 from shouldread.circuit.expand import flatten, state_edits
 from shouldread.circuit.flat import Flat
+from shouldread.circuit.islands import HOLD, islands
 from shouldread.faults import Fault, fault_edits
 from shouldread.parts import KINDS, Bridge, Edit, Part
 
@@ -58,6 +59,7 @@ def written(flat: Flat, title: str, bits: Mapping[str, int]) -> str:
             f"Vdrive{number} drive{number} {plain[d.b]} {d.volts!r}",
             f"Rdrive{number} drive{number} {plain[d.a]} {d.ohms!r}",
         ]
+    rows += [f"Rhold{number} {plain[node]} 0 {HOLD!r}" for number, node in enumerate(islands(flat), 1)]
     return "\n".join([*rows, OPTIONS, ".op", ".end", ""])
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.circuit import Flat
+from shouldread.circuit import HOLD, Flat, islands
 from shouldread.parts import KINDS, Bridge, Part, model_value
 
 Ints = NDArray[np.int64]
@@ -204,29 +204,9 @@ def _tree(builder: _Builder) -> Ints:
 
 
 def _hold_islands(builder: _Builder) -> None:
-    """Tie one node of every island without a path to ground down through 1 T ohm, so that the rest can be solved.
-
-    Nothing flows through it, so no other node feels it; the island itself is found to float afterwards.
-    """
-    root = list(range(builder.size))
-
-    def find(k: int) -> int:
-        while root[k] != k:
-            root[k] = root[root[k]]
-            k = root[k]
-        return k
-
-    links = [(r[0], r[1]) for kind in "RSD" for r in builder.rows[kind]] + [e[:2] for e in builder.edges]
-    for c, b, e, *_ in builder.rows["Q"]:
-        links += [(c, b), (b, e), (c, 0)]  # gmin of the default substrate leads to ground
-    for d, _, s, bulk, *_ in builder.rows["M"]:
-        links += [(d, s), (bulk, d)]
-    for a, b in links:
-        root[find(a)] = find(b)
-    for k in range(1, builder.size):
-        if find(k) != find(0):
-            builder.resistor(f"island:{k}", "value", k, 0, 1e12)
-            root[find(k)] = find(0)
+    """Tie one node of every island down through 1 T ohm, so that the rest can be solved (it floats all the same)."""
+    for number, node in enumerate(islands(builder.flat)):
+        builder.resistor(f"island:{number}", "value", builder.index[node], 0, HOLD)
 
 
 def _ints(rows: list[list[int]], width: int) -> Ints:

@@ -60,7 +60,9 @@ class Network:
                 return self.net.index[name]
         return self.net.index[self.flat.places[key]]
 
-    def solve(self, values: Floats | None = None, *, slots: Floats | None = None, warm: "Points | None" = None) -> "Points":
+    def solve(
+        self, values: Floats | None = None, *, slots: Floats | None = None, warm: "Points | None" = None
+    ) -> "Points":
         """Solve every lane. ``values``: (L, P) numbers of the params (SI); None is one lane at the nominal."""
         net = self.net
         if slots is None:
@@ -167,4 +169,3 @@ def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
 def _stated(part: Part) -> list[tuple[str, Spread]]:
     """Inner parts of a block vary only where its model file says so."""
     return [("value", part.value)] if part.value is not None and part.value.law != "exact" else []
-

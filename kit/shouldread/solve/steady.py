@@ -144,6 +144,7 @@ def roll(point: Rest, x: Floats) -> Rest:
     """From x to rest as charged nodes would go (implicit Euler with growing steps), then bits and all."""
     net, kernels = point.net, arrays(point.net)
     x, bits = x.copy(), point.bits.copy()
+    x[0] = 0.0
     a, f = np.zeros((net.size, net.size)), np.zeros(net.size)
     hold, ref = 1.0, x.copy()
     for _ in range(200):

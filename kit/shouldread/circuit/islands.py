@@ -1,0 +1,44 @@
+"""Islands: nodes that no direct current can leave towards ground."""
+
+from collections.abc import Iterator
+
+from shouldread.circuit.flat import Flat
+
+HOLD = 1e12  # ohm from one node of an island to ground: nothing flows through it, but a matrix can be solved
+
+
+def islands(flat: Flat) -> tuple[str, ...]:
+    """One node of every island, in the order of the circuit's nodes.
+
+    Resistors, coils, sources, switches, junctions and channels lead current; capacitors, current sources, gates
+    and control pins do not. A bipolar transistor's substrate leads to ground (its gmin does, in every SPICE).
+    """
+    root = {node: node for node in flat.nodes}
+
+    def find(node: str) -> str:
+        while root[node] != node:
+            root[node] = root[root[node]]
+            node = root[node]
+        return node
+
+    for a, b in _links(flat):
+        root[find(a)] = find(b)
+    found = []
+    for node in flat.nodes:
+        if find(node) != find("0"):
+            found.append(node)
+            root[find(node)] = find("0")
+    return tuple(found)
+
+
+def _links(flat: Flat) -> Iterator[tuple[str, str]]:
+    for part in flat.parts:
+        n = part.nodes
+        if part.kind in "RLVEDS":
+            yield n[0], n[1]
+        elif part.kind == "Q":
+            yield from ((n[0], n[1]), (n[1], n[2]), (n[0], "0"))
+        elif part.kind == "M":
+            yield from ((n[0], n[2]), (n[3], n[0]))
+    for made in (*flat.bridges, *flat.junctions, *flat.drives):
+        yield made.a, made.b
