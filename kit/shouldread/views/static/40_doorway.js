@@ -1,0 +1,216 @@
+// The doorway: a board, how it is fed, and its rails. No circuit, no file.
+
+const SUPPLY_FIELDS = [
+  ["volts", "Supply", "V"],
+  ["limit", "Limit", "A"],
+  ["amps", "Draws", "A"],
+];
+
+/** @param {ReturnType<typeof makeLink>} link @param {(text: string) => void} say */
+function supplyBox(link, say) {
+  /** @type {Record<string, {input: HTMLInputElement, box: HTMLElement, stand: any}>} */
+  const fields = {};
+  const limiting = /** @type {HTMLInputElement} */ (h("input", { type: "checkbox" }));
+  const fed = field("Fed inputs", { class: "sr-wide", "data-name": "fed" });
+  const send = () => {
+    const body = Object.fromEntries(SUPPLY_FIELDS.map(([name]) => [name, fields[name].input.value.trim()]));
+    if (!body.volts && !body.limit && !body.amps && !fed.input.value.trim()) return;
+    link.commit("supply", { ...body, limiting: limiting.checked, fed: fed.input.value.trim() }, (answer) =>
+      say(answer.said || ""));
+  };
+  for (const [name, label, unit] of SUPPLY_FIELDS) {
+    const made = field(label, { class: "sr-number", inputmode: "decimal", "data-name": `supply ${name}` }, unit);
+    fields[name] = { ...made, stand: entry(made.input, link, `supply ${name}`, (_, how) => {
+      send();
+      if (how === "enter") {
+        const row = [...Object.values(fields).map((f) => f.input), fed.input];
+        row[row.indexOf(made.input) + 1]?.focus();
+      }
+    }) };
+  }
+  const fedStand = entry(fed.input, link, "fed", send);
+  limiting.addEventListener("change", send);
+  const box = h(
+    "div", { class: "sr-supply", role: "group", "aria-label": "Bench supply" },
+    ...SUPPLY_FIELDS.map(([name]) => fields[name].box),
+    h("label", { class: "sr-tick" }, limiting, h("span", {}, "limiting")), fed.box,
+  );
+  return {
+    box,
+    /** @param {Record<string, any>} supply */
+    update(supply) {
+      for (const [name] of SUPPLY_FIELDS) fields[name].stand.stands(supply[name] || "");
+      limiting.checked = Boolean(supply.limiting);
+      fedStand.stands(supply.fed || "");
+    },
+  };
+}
+
+/** One rail: name, what is known of it, what it read, what that means.
+ * @param {any} row @param {ReturnType<typeof makeLink>} link @param {any} hands */
+function railRow(row, link, hands) {
+  const name = h("th", { scope: "row" });
+  const facts = /** @type {HTMLInputElement} */ (h("input", {
+    type: "text", class: "sr-facts", spellcheck: "false", autocomplete: "off",
+    "aria-label": `What is known of ${row.name}: nominal, from, made by, enabled by`,
+  }));
+  const read = /** @type {HTMLInputElement} */ (h("input", {
+    type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1,
+    "aria-label": `${row.name} reads`, "data-place": row.name,
+  }));
+  const verdict = verdictBox();
+  const why = h("span", { class: "sr-why" });
+  const node = h("tr", {}, name, h("td", { class: "sr-factcell" }, facts), h("td", {}, read),
+    h("td", { class: "sr-said" }, verdict, why));
+  const factsStand = entry(facts, link, `facts ${row.name}`, (text) => {
+    link.commit("rail", { rail: row.name, text }, (answer) => {
+      if (!answer.ok) factsStand.giveBack(text);
+      hands.say(answer.said || "");
+    });
+  });
+  const readStand = entry(read, link, `rail ${row.name}`, (text, how) => {
+    if (text) hands.read({ at: row.name, text }, (/** @type {Answer} */ a) => a.ok || readStand.giveBack(text));
+    if (how === "enter") hands.next(read);
+  });
+  node.addEventListener("sr-update", (event) => {
+    const now = /** @type {CustomEvent} */ (event).detail;
+    put(name, now.name);
+    factsStand.stands(now.facts);
+    readStand.stands(now.read);
+    setVerdict(verdict, now.read ? now.verdict : "", now.said);
+    put(why, now.why);
+    node.toggleAttribute("data-first", Boolean(now.first));
+    node.toggleAttribute("data-waits", Boolean(now.waits));
+  });
+  return node;
+}
+
+/** The line below the last rail: a name and a value make a new one.
+ * @param {ReturnType<typeof makeLink>} link @param {any} hands */
+function newRail(link, hands) {
+  const name = /** @type {HTMLInputElement} */ (h("input", {
+    type: "text", class: "sr-name", spellcheck: "false", autocomplete: "off", "aria-label": "New rail: its name",
+    "data-name": "new rail",
+  }));
+  const read = /** @type {HTMLInputElement} */ (h("input", {
+    type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", "aria-label": "New rail: what it reads",
+    "data-name": "new reading",
+  }));
+  const enter = () => {
+    const place = name.value.trim();
+    const value = read.value.trim();
+    if (!place) return;
+    const [first, ...rest] = place.split(/\s+/);
+    const body = rest.length ? { text: place } : value ? { at: first, text: value } : null;
+    if (body) hands.read(body, (/** @type {Answer} */ a) => a.ok || stand.giveBack([place, value].join(" ").trim()));
+    else link.commit("rail", { rail: first, text: "" }, (answer) => hands.say(answer.said || ""));
+    name.value = "";
+    read.value = "";
+    name.focus();
+  };
+  const stand = entry(name, link, "new rail", (text, how) => {
+    if (how === "left" || !text) return;
+    if (/\s/.test(text)) enter();
+    else read.focus();
+  });
+  read.addEventListener("keydown", (event) => {
+    if (event.key === "Enter") {
+      event.preventDefault();
+      enter();
+    }
+  });
+  return h("tr", { class: "sr-new" }, h("th", { scope: "row" }, name),
+    h("td", { class: "sr-factcell" }, h("span", { class: "sr-hint" }, "name, then what it reads; or 5V 2k1 at once")),
+    h("td", {}, read), h("td", {}));
+}
+
+/** Next places with a field each. @param {any} hands @param {ReturnType<typeof makeLink>} link */
+function placeList(hands, link) {
+  const list = h("ol", { class: "sr-places" });
+  const walk = rowWalk(list, "input.sr-read");
+  const make = (/** @type {any} */ step) => {
+    const input = /** @type {HTMLInputElement} */ (h("input", {
+      type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1,
+      "aria-label": `${step.place} reads`, "data-place": step.place,
+    }));
+    const stand = entry(input, link, `place ${step.place}`, (text, how) => {
+      if (text) {
+        const body = { at: step.at, setting: step.setting, state: step.state, text };
+        hands.read(body, (/** @type {Answer} */ a) => a.ok || stand.giveBack(text));
+      }
+      if (how === "enter") walk.go(input, 1);
+    });
+    return h("li", {}, h("label", { class: "sr-next" }, h("b", { class: "sr-place" }, step.place), input),
+      h("span", { class: "sr-why" }));
+  };
+  return {
+    list,
+    /** @param {any[]} steps */
+    update(steps) {
+      keyed(list, steps, (step) => step.place, make, (node, step) =>
+        put(node.children[1], step.state === "cold" ? `cold: ${step.why}` : step.why));
+      walk.refresh();
+    },
+  };
+}
+
+/** @param {any} model @param {ReturnType<typeof makeLink>} link @param {any} hands */
+function makeDoorway(model, link, hands) {
+  const board = field("Board", { class: "sr-wide", "data-name": "board" });
+  const symptom = field("Symptom", { class: "sr-wide", "data-name": "symptom" });
+  const supply = supplyBox(link, hands.say);
+  const say = (/** @type {Answer} */ answer) => hands.say(answer.said || "");
+  const boardStand = entry(board.input, link, "board", (text, how) => {
+    if (text) link.commit("board", { text }, say);
+    if (how === "enter") symptom.input.focus();
+  });
+  const symptomStand = entry(symptom.input, link, "symptom", (text, how) => {
+    if (text) link.commit("symptom", { text }, say);
+    if (how === "enter") box.querySelector("[data-name='supply volts']")?.focus();
+  });
+  const settings = choice("Rails in", ["volts", "ohms", "diode"], (setting) => link.ask("rails in", { setting }, say));
+  const body = h("tbody");
+  const walk = rowWalk(body, "input.sr-read");
+  const railHands = { ...hands, next: (/** @type {HTMLInputElement} */ input) => {
+    if (!walk.go(input, 1)) body.parentElement?.querySelector("input.sr-name")?.focus();
+  } };
+  const fresh = h("tfoot", {}, newRail(link, railHands));
+  const table = h("table", { class: "sr-table sr-rails" },
+    h("caption", {}, "Number and Enter goes to the next rail."),
+    h("thead", {}, h("tr", {}, ...["Rail", "Nominal, from, made by, enabled by", "Reads", "Verdict"].map((word) =>
+      h("th", { scope: "col" }, word)))), body, fresh);
+  const caution = cautionLine();
+  const finding = h("p", { class: "sr-finding" });
+  const says = h("ul", { class: "sr-plain" });
+  const causes = h("ul", { class: "sr-plain" });
+  const assumed = h("ul", { class: "sr-plain sr-soft" });
+  const next = placeList(hands, link);
+  const panels = [panel("Probe next", next.list), panel("Cannot be told apart yet", causes),
+    panel("What the supply says", says), panel("Assumed", assumed)];
+  const box = h("div", { class: "sr-screen sr-doorway" },
+    h("div", { class: "sr-row" }, board.box, symptom.box), supply.box,
+    h("div", { class: "sr-row sr-over" }, settings.box, finding), caution,
+    h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Rails" }, table),
+    h("div", { class: "sr-panels" }, ...panels));
+
+  return {
+    box,
+    update() {
+      const now = model.get("doorway");
+      boardStand.stands(now.board);
+      symptomStand.stands(now.symptom);
+      supply.update(now.supply);
+      settings.set(now.setting);
+      setCaution(caution, now.caution);
+      keyed(body, now.rows, (row) => row.name, (row) => railRow(row, link, railHands), (node, row) =>
+        node.dispatchEvent(new CustomEvent("sr-update", { detail: row })));
+      walk.refresh();
+      put(finding, now.finding);
+      lines(says, now.says);
+      lines(causes, now.causes);
+      lines(assumed, now.assumed);
+      next.update(now.next);
+      [now.next, now.causes, now.says, now.assumed].forEach((rows, index) => show(panels[index], rows.length > 0));
+    },
+  };
+}

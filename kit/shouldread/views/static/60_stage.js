@@ -1,0 +1,149 @@
+// The stage: readings first, then the drawing; suspects and the next probe beside them.
+
+/** One point: what it should read, what it read, what it would read under the chosen fault.
+ * @param {any} point @param {ReturnType<typeof makeLink>} link @param {any} hands */
+function pointRow(point, link, hands) {
+  const name = h("th", { scope: "row" }, h("b", { class: "sr-place" }, point.place), h("span", { class: "sr-about" }));
+  const should = h("td", { class: "sr-num" });
+  const under = h("td", { class: "sr-num sr-under" });
+  const read = /** @type {HTMLInputElement} */ (h("input", {
+    type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1,
+    "aria-label": `${point.place} reads`, "data-place": point.place,
+  }));
+  const verdict = verdictBox();
+  const node = h("tr", {}, name, should, h("td", {}, read), h("td", { class: "sr-said" }, verdict), under);
+  const stand = entry(read, link, `point ${point.key}`, (text, how) => {
+    if (text) hands.readPoint(point.place, text, (/** @type {Answer} */ a) => a.ok || stand.giveBack(text));
+    if (how === "enter") hands.next(read);
+  });
+  read.addEventListener("focus", () => hands.choose(point.place, false));
+  node.addEventListener("sr-update", (event) => {
+    const { point: now, underWords, chosen, isNext } = /** @type {CustomEvent} */ (event).detail;
+    put(name.children[1], now.about);
+    put(should, now.should);
+    put(under, underWords);
+    stand.stands(now.read);
+    setVerdict(verdict, now.verdict);
+    dress(verdict, { title: now.why || null });
+    node.toggleAttribute("data-chosen", chosen);
+    node.toggleAttribute("data-next", isNext);
+    under.toggleAttribute("data-moved", Boolean(underWords) && now.moved?.includes(underWords));
+  });
+  return node;
+}
+
+/** @param {any} model @param {ReturnType<typeof makeLink>} link @param {any} hands */
+function makeStage(model, link, hands) {
+  const seen = { place: "", fault: "", columns: /** @type {Record<string, any>} */ ({}) };
+  const say = (/** @type {Answer} */ answer) => hands.say(answer.said || "");
+  const look = (/** @type {Record<string, any>} */ part) => {
+    const { setting, state, condition } = model.get("stage");
+    link.ask("look", { setting, state, condition, ...part }, say);
+  };
+  const setting = choice("Setting", ["volts"], (name) => look({ setting: name }));
+  const state = picker("State", (name) => look({ state: name }));
+  const condition = field("With", { class: "sr-wide", "data-name": "condition" });
+  const conditionStand = entry(condition.input, link, "condition", (text) => look({ condition: text }));
+  const meter = picker("Meter", (name) => link.commit("meter", { text: name }, say));
+  const fault = picker("Suppose", (name) => suppose(name));
+  const caution = cautionLine();
+  const head = h("th", { scope: "col", class: "sr-under" });
+  const body = h("tbody");
+  const walk = rowWalk(body, "input.sr-read");
+  const table = h("table", { class: "sr-table sr-points" },
+    h("caption", {}, "Number and Enter goes to the next point."),
+    h("thead", {}, h("tr", {}, ...["Point", "Should read", "Reads", "Verdict"].map((word) =>
+      h("th", { scope: "col" }, word)), head)), body);
+  const probe = makeNextProbe(hands, link);
+  const suspects = makeSuspects((name) => suppose(name === seen.fault ? "" : name));
+  const drawing = makeDrawing(choose, (place) => fieldOf(place)?.focus());
+  const title = h("p", { class: "sr-title" });
+  const box = h("div", { class: "sr-screen sr-stage" }, title,
+    h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box), caution,
+    h("div", { class: "sr-split" },
+      h("div", { class: "sr-main" },
+        h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Points" }, table)),
+      h("div", { class: "sr-side" }, probe.box, suspects.box)), drawing.box);
+  const tableHands = {
+    ...hands,
+    choose,
+    next: (/** @type {HTMLInputElement} */ input) => walk.go(input, 1) || probe.input.focus(),
+    readPoint: (/** @type {string} */ place, /** @type {string} */ text, /** @type {(a: Answer) => void} */ done) => {
+      const { setting: at, state: fed, condition: under } = model.get("stage");
+      hands.read({ at: place, setting: at, state: fed, condition: under, text }, done);
+    },
+  };
+
+  /** @param {string} place */
+  function fieldOf(place) {
+    return /** @type {HTMLInputElement|undefined} */ (
+      [...body.querySelectorAll("input.sr-read")].find((input) => input.getAttribute("data-place") === place));
+  }
+
+  /** @param {string} place @param {boolean} [goThere] */
+  function choose(place, goThere = false) {
+    seen.place = place;
+    paint();
+    if (goThere) fieldOf(place)?.focus();
+  }
+
+  /** Show what every point would read under a fault; columns already here are switched in the page.
+   * @param {string} name */
+  function suppose(name) {
+    seen.fault = name;
+    const { setting: at, state: fed, condition: under, revision } = model.get("stage");
+    if (name && !columnOf(name)) {
+      link.ask("suppose", { fault: name, setting: at, state: fed, condition: under }, (answer) => {
+        if (answer.ok) seen.columns[`${revision}/${name}`] = answer.column;
+        else hands.say(answer.said || "");
+        paint();
+      });
+    }
+    paint();
+  }
+
+  /** @param {string} name */
+  function columnOf(name) {
+    const now = model.get("stage");
+    return now.columns[name] || seen.columns[`${now.revision}/${name}`];
+  }
+
+  function paint() {
+    const now = model.get("stage");
+    const column = seen.fault ? columnOf(seen.fault) : null;
+    const next = now.next?.setting === now.setting ? now.next.at : "";
+    keyed(body, now.points, (point) => point.key, (point) => pointRow(point, link, tableHands), (node, point) =>
+      node.dispatchEvent(new CustomEvent("sr-update", { detail: {
+        point: { ...point, moved: column?.moved?.includes(point.place) ? [column.words[point.place]] : [] },
+        underWords: seen.fault ? (column ? column.words[point.place] || "" : "…") : "",
+        chosen: point.place === seen.place, isNext: point.place === next,
+      } })));
+    walk.refresh();
+    put(head, seen.fault ? `with ${seen.fault}` : "");
+    table.toggleAttribute("data-supposed", Boolean(seen.fault));
+    suspects.update(now, seen.fault);
+    fault.set(now.faults, seen.fault, "nothing wrong");
+    drawing.paint(now.points, seen.place, next, column, seen.fault);
+  }
+
+  return {
+    box,
+    drawing,
+    update() {
+      const now = model.get("stage");
+      put(title, now.title);
+      setting.fill(now.settings);
+      setting.set(now.setting);
+      state.set(now.states, now.state);
+      conditionStand.stands(now.condition);
+      meter.set(now.meters, now.meter);
+      setCaution(caution, now.caution);
+      probe.update(now);
+      paint();
+    },
+    draw() {
+      drawing.draw(model.get("drawing"));
+      paint();
+    },
+  };
+}

@@ -1,0 +1,131 @@
+// The bench: one root for everything, one key guard, one line that says what happened.
+
+const TABS = [["rails", "Rails"], ["trace", "Trace a stage"], ["stage", "Stage"]];
+
+/** @param {(name: string) => void} opened */
+function makeTabs(opened) {
+  const prefix = freshPrefix();
+  const list = h("div", { class: "sr-tabs", role: "tablist", "aria-label": "Screens of the bench" });
+  /** @type {Record<string, {tab: HTMLElement, panel: HTMLElement}>} */
+  const all = {};
+  for (const [name, words] of TABS) {
+    const tab = h("button", { type: "button", role: "tab", id: `${prefix}${name}-tab`, "aria-controls": `${prefix}${name}`,
+      "data-name": `tab ${name}`, onclick: () => opened(name) }, words);
+    const sheet = h("div", { role: "tabpanel", id: `${prefix}${name}`, "aria-labelledby": `${prefix}${name}-tab` });
+    all[name] = { tab, panel: sheet };
+    list.append(tab);
+  }
+  list.addEventListener("keydown", (event) => {
+    const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    const tabs = /** @type {HTMLButtonElement[]} */ ([...list.children]).filter((tab) => !tab.disabled);
+    const at = tabs.indexOf(/** @type {HTMLButtonElement} */ (event.target));
+    if (!step || at < 0) return;
+    event.preventDefault();
+    const next = tabs[(at + step + tabs.length) % tabs.length];
+    next.focus();
+    next.click();
+  });
+  return {
+    list,
+    all,
+    now: "",
+    /** @param {string} name */
+    open(name) {
+      this.now = name;
+      for (const [key, { tab, panel: sheet }] of Object.entries(all)) {
+        tab.setAttribute("aria-selected", String(key === name));
+        tab.tabIndex = key === name ? 0 : -1;
+        show(sheet, key === name);
+      }
+    },
+  };
+}
+
+/** The reading line: any reading or observation, as people write it.
+ * @param {ReturnType<typeof makeLink>} link @param {any} hands @param {() => string} last id of the last reading */
+function makeLine(link, hands, last) {
+  const line = field("Reading", { class: "sr-wide sr-code", "data-name": "reading line" });
+  line.input.setAttribute("aria-label", "Reading or what was seen, as you would say it");
+  const stand = entry(line.input, link, "reading line", (text, how) => {
+    if (how === "left" || !text) return;
+    line.input.value = "";
+    hands.read({ text }, (/** @type {Answer} */ a) => a.ok || stand.giveBack(text));
+  });
+  const undo = h("button", { type: "button", class: "sr-quiet", "data-name": "undo",
+    onclick: () => link.commit("undo", { text: last() }, (answer) => hands.say(answer.said || "")) }, "take back the last");
+  return h("div", { class: "sr-line" }, line.box, undo,
+    h("span", { class: "sr-hint" }, "EN 0.02 · L1 ohms OL · C17 hot · nothing warm"));
+}
+
+/** What is not yet written down, and a kernel that does not answer. */
+function makeNotice() {
+  const box = h("p", { class: "sr-notice", role: "alert", hidden: true });
+  const count = h("span", { class: "sr-saved" }, "all saved");
+  return {
+    box,
+    count,
+    /** @param {number} unsaved @param {boolean} late */
+    tell(unsaved, late) {
+      put(count, unsaved ? `${unsaved} not yet saved` : "all saved");
+      count.toggleAttribute("data-unsaved", unsaved > 0);
+      put(box, late ? "The kernel is not answering. What you typed is kept here; run this cell again." : "");
+      show(box, late);
+    },
+  };
+}
+
+/** @param {{model: any, el: HTMLElement}} context */
+function render({ model, el }) {
+  const notice = makeNotice();
+  const status = h("p", { class: "sr-status", role: "status" });
+  const say = (/** @type {string} */ text) => put(status, text);
+  const link = makeLink(model, notice.tell, (text) => say(`${taken ? `${taken} · ` : ""}${text}`));
+  let taken = ""; // the last thing taken, said together with what it means
+  const hands = {
+    say,
+    open: (/** @type {string} */ name) => tabs.open(name),
+    /** @param {Record<string, any>} body @param {(a: Answer) => void} [done] */
+    read(body, done) {
+      link.commit("read", { screen: tabs.now === "stage" ? "stage" : "rails", ...body }, (answer) => {
+        taken = answer.ok ? answer.said || "" : "";
+        say(answer.said || "");
+        if (done) done(answer);
+      });
+    },
+  };
+  const tabs = makeTabs((name) => tabs.open(name));
+  const doorway = makeDoorway(model, link, hands);
+  const stage = makeStage(model, link, hands);
+  const trace = makeTrace(model, link, hands);
+  tabs.all.rails.panel.append(doorway.box);
+  tabs.all.stage.panel.append(stage.box);
+  tabs.all.trace.panel.append(trace.box);
+  const title = h("h2", {});
+  const line = makeLine(link, hands, () => model.get("head").last);
+  const root = h("div", { class: "shouldread", "data-live": "", role: "region", "aria-label": "Bench" },
+    h("header", { class: "sr-head" }, title, notice.count, tabs.list), notice.box, line,
+    ...Object.values(tabs.all).map((tab) => tab.panel), status);
+  guardKeys(root);
+  el.append(root);
+
+  const head = () => {
+    const now = model.get("head");
+    put(title, now.title);
+    tabs.all.stage.tab.toggleAttribute("disabled", !now.has_circuit);
+  };
+  const updates = [["head", head], ["doorway", doorway.update], ["stage", stage.update], ["trace", trace.update],
+    ["drawing", stage.draw]];
+  for (const [name, update] of updates) {
+    model.on(`change:${name}`, update);
+    update();
+  }
+  tabs.open(model.get("head").opens);
+  const again = link.replay((message, answer) => say(answer.ok ? answer.said || "" : `${message.text}: ${answer.said}`));
+  if (again) say(`${again} kept from before, sent again`);
+  return () => {
+    for (const [name, update] of updates) model.off(`change:${name}`, update);
+    link.close();
+  };
+}
+
+export default { render };
