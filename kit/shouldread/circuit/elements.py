@@ -291,20 +291,20 @@ def _block(name: str, letter: str, words: list[str], line: Line, scope: Scope) -
 
 
 _ROW = re.compile(
-    r"I\s*=\s*V\((?P<outp>\w+),(?P<outn>\w+)\)\s*\*\s*I\((?P<sense>\w+)\)\s*/\s*\((?P<eta>[^()]+)\*\s*"
-    r"max\(V\((?P<inp>\w+),(?P<inn>\w+)\),\s*(?P<least>[\d.]+)\)\)",
+    r"I=max\(V\((?P<outp>\w+),(?P<outn>\w+)\),0\)\*I\((?P<sense>\w+)\)/\((?P<eta>[^()]+)\*max\("
+    r"max\(V\((?P<inp>\w+),(?P<inn>\w+)\),V\((?P=outp),(?P=outn)\)/(?P=eta)\),(?P<least>[\d.]+)\)\)-I\((?P=sense)\)",
     re.IGNORECASE,
 )
 
 
 def _converter_row(line: Line, scope: Scope) -> Part | None:
-    """``B1 in gnd I = V(out,gnd)*I(Vs)/({eta}*max(V(in,gnd),0.5))``: the averaged converter's input current."""
+    """The averaged converter's correction: its input carries output power over eta x volts, not the output's current."""
     text = re.sub(r"\s+", "", line.text.split(None, 3)[3]) if len(line.text.split(None, 3)) > 3 else ""
     hit = _ROW.fullmatch(text)
     if hit is None:
         scope.complain(line.number, f"{line.words[0]}: only the averaged converter's row is read")
         return None
-    eta = scope.number(hit["eta"] if hit["eta"][0] == "{" else hit["eta"], line.number)
+    eta = scope.number(hit["eta"], line.number)
     nodes = [scope.node(w, line.number) for w in (*line.words[1:3], hit["outp"], hit["outn"], hit["inp"], hit["inn"])]
     settings = {"eta": eta or 1.0, "least": float(hit["least"])}
     return Part(line.words[0], "B", tuple(nodes), settings=settings, facts={"sense": hit["sense"]}, line=line.number)

@@ -107,7 +107,9 @@ def _rows(part: Part, plain: Mapping[str, str], bits: Mapping[str, int]) -> list
         a, b, *rest = (plain[n] for n in part.nodes)
         sense = spice_name(Part(str(part.facts["sense"]), "V", ()))
         eta, least = part.settings["eta"], part.settings["least"]
-        return [f"{name} {a} {b} I=V({rest[0]},{rest[1]})*I({sense})/({eta!r}*max(V({rest[2]},{rest[3]}),{least!r}))"]
+        out, feed = f"V({rest[0]},{rest[1]})", f"V({rest[2]},{rest[3]})"
+        law = f"max({out},0)*I({sense})/({eta!r}*max(max({feed},{out}/{eta!r}),{least!r}))-I({sense})"
+        return [f"{name} {a} {b} I={law}"]
     return _modelled(part, name, nodes, bits)
 
 

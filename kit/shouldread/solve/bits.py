@@ -1,14 +1,14 @@
 """Switch elements as bits outside Newton's method: hard thresholds with memory (numba)."""
 
 import numpy as np
-from numba import njit
 
+from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.newton import FAILED, SOLVED, settle
 
 RESTLESS = 2  # no pattern of bits agrees with what it brings about: it never comes to rest
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def wrong_bit(x, s, bits, held, switches):
     """The switch that contradicts its control volts most (in units of volts), or -1."""
     worst, most = -1, 0.0
@@ -22,7 +22,7 @@ def wrong_bit(x, s, bits, held, switches):
     return worst
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def rest(x, s, bits, held, net, A, f):
     """Solve, turn the most contradicted bit, again, until none is. Returns SOLVED, FAILED or RESTLESS."""
     switches = net[4]
@@ -52,7 +52,7 @@ def rest(x, s, bits, held, net, A, f):
     return RESTLESS
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def rise(x, s, bits, held, old, sources, steps, net, A, f):
     """Bring the sources from their old numbers to the new ones in steps, at rest after each."""
     part = s.copy()
@@ -65,7 +65,7 @@ def rise(x, s, bits, held, old, sources, steps, net, A, f):
     return status
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def rest_lanes(X, S, B, held, status, net):
     """Every lane to rest, in place."""
     n = X.shape[1]

@@ -45,8 +45,9 @@ def _ideal(point: Rest, out: dict[tuple[str, int], float], balance: np.ndarray) 
         if k in rows:
             name, row = rows[k]
             base = row[7]
-            vin = max(x[row[4]] - x[row[5]], s[base + 1])
-            i = (x[row[2]] - x[row[3]]) * first / (s[base] * vin)
+            vout = float(x[row[2]] - x[row[3]])
+            vin = max(float(x[row[4]] - x[row[5]]), vout / s[base], s[base + 1])
+            i = first * (max(vout, 0.0) / (s[base] * vin) - 1.0)
             out[name, 0], out[name, 1] = i, -i
             balance[row[0]] += i
             balance[row[1]] -= i

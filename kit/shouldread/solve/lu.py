@@ -1,10 +1,11 @@
 """Gaussian elimination with row exchange, made to pass over the zeros that circuits are full of (numba)."""
 
 import numpy as np
-from numba import njit
+
+from shouldread.parts.laws.kernel import kernel
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def factor(A, order):
     """LU in place, ``order`` gets the row exchanges. Returns the sign of the determinant, 0 when singular."""
     n = A.shape[0]
@@ -34,7 +35,7 @@ def factor(A, order):
     return sign
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def substitute(A, order, b):
     """Solve in place with a factored matrix."""
     n = b.size
@@ -56,7 +57,7 @@ def substitute(A, order, b):
         b[i] = total / A[i, i]
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def substitute_transposed(A, order, b):
     """Solve the transposed system in place with the same factors."""
     n = b.size

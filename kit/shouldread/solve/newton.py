@@ -1,8 +1,8 @@
 """Newton's method for one structure over many lanes (numba, no lock held)."""
 
 import numpy as np
-from numba import njit
 
+from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.lu import factor, substitute
 from shouldread.solve.stamps import constrained, devices, linear, sane, width
 
@@ -11,7 +11,7 @@ MOST = 150  # iterations of one attempt
 NEAR = 1e-9  # V: a step below it ends the search; one more step polishes
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def assemble(x, s, bits, limit, held, shunt, ref, net, A, f, work):
     """Balance f and slopes A of all nodes at x, row and column 0 made trivial. Returns whether a step was held."""
     resistors, currents, gains, constraints, switches, diodes, bipolars, fields, rows = net
@@ -40,7 +40,7 @@ def assemble(x, s, bits, limit, held, shunt, ref, net, A, f, work):
     return far
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def newton(x, s, bits, shunt, ref, net, A, f, most):
     """Solve from x in place. Returns SOLVED or FAILED; A and f are those at the solution."""
     work = np.zeros(8)
@@ -72,7 +72,7 @@ def newton(x, s, bits, shunt, ref, net, A, f, most):
     return FAILED
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def settle(x, s, bits, net, A, f):
     """From x by itself; else by a shunt to where it stood, taken away step by step. Returns SOLVED or FAILED."""
     ref = x.copy()
@@ -98,7 +98,7 @@ def settle(x, s, bits, net, A, f):
     return newton(x, s, bits, 0.0, ref, net, A, f, MOST)
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@kernel
 def lanes(X, S, B, status, net):
     """Every lane from its own start and bits, in place."""
     n = X.shape[1]

@@ -3,14 +3,14 @@
 import math
 
 import numpy as np
-from numba import njit
 
 from shouldread.parts.laws.bipolar import bipolar
 from shouldread.parts.laws.fieldeffect import bulk, channel
 from shouldread.parts.laws.junction import GMIN, VT, breakdown_volts, critical, diode, limited
+from shouldread.parts.laws.kernel import kernel
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def _two(A, f, a, b, i, g):
     """A current i from a to b that rises by g per volt between them."""
     f[a] += i
@@ -21,13 +21,13 @@ def _two(A, f, a, b, i, g):
     A[b, a] -= g
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def _slope(A, row, col_p, col_n, g):
     A[row, col_p] += g
     A[row, col_n] -= g
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def linear(x, s, bits, resistors, currents, gains, switches, A, f):
     """Resistors, currents, transconductances and switches (in their present bits)."""
     for k in range(resistors.shape[0]):
@@ -52,7 +52,7 @@ def linear(x, s, bits, resistors, currents, gains, switches, A, f):
         _two(A, f, a, b, g * (x[a] - x[b]), g)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def devices(x, s, held, limit, diodes, bipolars, fields, A, f, work):
     """Diodes and transistors, linearised at their held-back junction volts. Returns whether any was held back."""
     far = False
@@ -145,7 +145,7 @@ def devices(x, s, held, limit, diodes, bipolars, fields, A, f, work):
     return far
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def constrained(x, s, constraints, rows, A, f):
     """Ideal sources: a child's balance goes to its parent, its own row becomes the source's equation.
 
@@ -178,34 +178,40 @@ def constrained(x, s, constraints, rows, A, f):
             A[child, cn] += sign * s[slot]
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def _row(x, s, rows, r, sign, child, A, f):
-    """I(in) = V(out) x I(sense) / (eta x max(V(in), least)), the sense current being minus the child's balance."""
+    """The averaged converter: I(in) = I(sense) x (duty / eta - 1), duty / eta = V(out) / (eta x V(in)), 0 to 1.
+
+    I(sense) is what Kirchhoff's law leaves at the sense source's child.
+    """
     a, b, op, on, ip, im, base = rows[r, 0], rows[r, 1], rows[r, 2], rows[r, 3], rows[r, 4], rows[r, 5], rows[r, 7]
     eta, least = s[base], s[base + 1]
-    vin = x[ip] - x[im]
-    low = vin <= least
-    den = eta * (least if low else vin)
-    vout = x[op] - x[on]
-    sense = -sign * f[child]  # into the first pin, through the source
-    i = vout * sense / den
-    n = A.shape[0]
-    balance = A[child].copy()
+    vin, vout = x[ip] - x[im], x[op] - x[on]
+    ratio, by_out, by_in = 0.0, 0.0, 0.0
+    if vout > 0.0:
+        if vout / eta >= max(vin, least):
+            ratio = 1.0
+        else:
+            den = eta * max(vin, least)
+            ratio, by_out = vout / den, 1.0 / den
+            by_in = -ratio / vin if vin > least else 0.0
+    sense = -sign * f[child]
+    i = sense * (ratio - 1.0)
     f[a] += i
     f[b] -= i
-    for j in range(n):
-        g = -sign * balance[j] * vout / den
-        A[a, j] += g
-        A[b, j] -= g
-    _slope(A, a, op, on, sense / den)
-    _slope(A, b, op, on, -sense / den)
-    if not low:
-        g = -i / vin
-        _slope(A, a, ip, im, g)
-        _slope(A, b, ip, im, -g)
+    for j in range(A.shape[0]):
+        g = -sign * A[child, j] * (ratio - 1.0)
+        if a != child:
+            A[a, j] += g
+        if b != child:
+            A[b, j] -= g
+    _slope(A, a, op, on, sense * by_out)
+    _slope(A, b, op, on, -sense * by_out)
+    _slope(A, a, ip, im, sense * by_in)
+    _slope(A, b, ip, im, -sense * by_in)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def sane(x):
     """No nan and nothing absurd."""
     for k in range(x.size):
@@ -214,13 +220,13 @@ def sane(x):
     return True
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def width(diodes, bipolars, fields):
     """How many held-back junction volts a lane needs."""
     return diodes.shape[0] + 2 * bipolars.shape[0] + 4 * fields.shape[0]
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def spread_out(x, bits, switches, s):
     """Index of the first switch whose control volts contradict its bit, or -1."""
     for k in range(switches.shape[0]):
@@ -230,7 +236,7 @@ def spread_out(x, bits, switches, s):
     return -1
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def empty(n):
     """A zeroed matrix and balance."""
     return np.zeros((n, n)), np.zeros(n)

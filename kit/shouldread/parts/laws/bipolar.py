@@ -2,15 +2,14 @@
 
 import math
 
-from numba import njit
-
 from shouldread.parts.laws.junction import GMIN, VT, forward
+from shouldread.parts.laws.kernel import kernel
 
 # order of the numbers of a transistor in its slots
 IS, BF, BR, NF, NR, VAF, VAR, IKF, IKR, ISE, NE, ISC, NC, AREA = range(14)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def bipolar(vbe, vbc, p, out):
     """Collector and base current and their slopes at vbe, vbc (signs of an NPN).
 

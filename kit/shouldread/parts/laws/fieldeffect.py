@@ -2,15 +2,14 @@
 
 import math
 
-from numba import njit
-
 from shouldread.parts.laws.junction import GMIN, VT
+from shouldread.parts.laws.kernel import kernel
 
 # order of the numbers of a transistor in its slots
 VTO, KP, LAMBDA, GAMMA, PHI, IS, WIDTH, LENGTH, COUNT = range(9)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def channel(vgs, vds, vbs, p, sign, out):
     """Drain current and its slopes for vds >= 0 (signs of an N channel).
 
@@ -40,7 +39,7 @@ def channel(vgs, vds, vbs, p, sign, out):
     out[3] = out[1] * slope
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def bulk(v, saturation):
     """Current and conductance of a bulk junction, gmin included."""
     if v <= -3.0 * VT:

@@ -2,7 +2,7 @@
 
 import math
 
-from numba import njit
+from shouldread.parts.laws.kernel import kernel
 
 BOLTZMANN = 1.38064852e-23  # J/K and C as ngspice 39 has them (CODATA 2014), so that both engines agree
 CHARGE = 1.6021766208e-19
@@ -12,7 +12,7 @@ GMIN = 1e-12  # S across every junction, the default of SPICE
 _FAR = 250.0  # largest exponent: keeps a wild step finite
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def forward(v, saturation, nvt):
     """Current and conductance of a junction without breakdown (A, S) at v volts."""
     if v >= -3.0 * nvt:
@@ -27,7 +27,7 @@ def forward(v, saturation, nvt):
     return -saturation * (1.0 + a), saturation * 3.0 * a / v
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def breakdown_volts(saturation, bv, ibv, nbvt):
     """The volts at which the breakdown exponential starts, from BV at IBV (ngspice, diotemp.c)."""
     if math.isinf(bv):
@@ -43,7 +43,7 @@ def breakdown_volts(saturation, bv, ibv, nbvt):
     return x
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def diode(v, saturation, nvt, breakdown, nbvt):
     """Current and conductance of a diode with breakdown, gmin included."""
     if v >= -breakdown:
@@ -59,13 +59,13 @@ def diode(v, saturation, nvt, breakdown, nbvt):
     return i + GMIN * v, g + GMIN
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def critical(saturation, nvt):
     """The volts above which a junction's step is limited."""
     return nvt * math.log(nvt / (math.sqrt(2.0) * saturation))
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def limited(new, old, nvt, crit):
     """A junction's next volts, its step held in bounds (Nagel 1975, pnjlim). Returns (volts, whether held)."""
     if new > crit and abs(new - old) > 2.0 * nvt:
