@@ -10,8 +10,8 @@ from shouldread.parts import Edit, Part, spreads_of
 from shouldread.quantities import Spread
 from shouldread.solve.answer import reach
 from shouldread.solve.bits import FAILED, rest_lanes
+from shouldread.solve.lane_slopes import homes_of, inverse_rows, slopes
 from shouldread.solve.net import Floats, Ints, Net
-from shouldread.solve.slopes import balance_slopes
 from shouldread.solve.steady import FLOATS, Rest, arrays, resistances
 
 Pair = tuple[str, str]
@@ -102,17 +102,10 @@ class Points:
         net = self.network.net
         a = np.array([self.network.node(p) for p, _ in pairs])
         b = np.array([self.network.node(q) for _, q in pairs])
-        out = np.empty((len(self), len(pairs), net.size))
         pick = np.zeros((len(pairs), net.size))
         pick[np.arange(len(pairs)), a] += 1.0
         pick[np.arange(len(pairs)), b] -= 1.0
-        for lane in range(len(self)):
-            try:
-                out[lane] = np.linalg.solve(self._rest(lane).matrix().T, pick.T).T
-            except np.linalg.LinAlgError:
-                out[lane] = np.nan
-        out[:, :, 0] = 0.0
-        return out
+        return inverse_rows(self.raw, self.slots, self.bits, pick, arrays(net))
 
     def volts(self, pairs: Sequence[Pair]) -> Floats:
         """(L, K) volts of each pair as they are, unloaded."""
@@ -132,10 +125,8 @@ class Points:
     def sensitivity(self, pairs: Sequence[Pair], inverse: Floats | None = None) -> Floats:
         """(L, K, P) change of each pair's volts per unit of each param (SI), from one factorisation per lane."""
         z = self.inverse(pairs) if inverse is None else inverse
-        out = np.empty((len(self), len(pairs), len(self.network.params)))
-        for lane in range(len(self)):
-            out[lane] = -z[lane] @ balance_slopes(self._rest(lane), self.network._slots)
-        return out
+        net, which = self.network.net, self.network._slots
+        return slopes(self.raw, self.slots, self.bits, which, homes_of(net, which), z, arrays(net))
 
     @property
     def floats(self) -> Ints:
