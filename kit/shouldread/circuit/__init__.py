@@ -6,12 +6,16 @@ from shouldread.circuit.flat import Flat
 from shouldread.circuit.islands import HOLD, islands
 from shouldread.circuit.library import Shelf, load_circuit, shelf
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
+from shouldread.circuit.rails import Rail, Rails
 
 __all__ = [
+    "HOLD",
     "Circuit",
     "Flat",
     "KnownReading",
     "NodeFacts",
+    "Rail",
+    "Rails",
     "Shelf",
     "State",
     "flatten",
