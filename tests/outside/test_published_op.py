@@ -7,7 +7,7 @@ Lessons In Electric Circuits (T. R. Kuphaldt), design sections of regulator data
 import math
 
 import pytest
-from published import Board, boards, evaluated, examples, holds
+from tests.outside.published import Board, boards, evaluated, examples, holds
 
 import shouldread as sr
 
