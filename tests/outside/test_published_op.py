@@ -7,9 +7,9 @@ Lessons In Electric Circuits (T. R. Kuphaldt), design sections of regulator data
 import math
 
 import pytest
-from tests.outside.published import Board, boards, evaluated, examples, holds
-
 import shouldread as sr
+
+from tests.outside.published import Board, boards, evaluated, examples, holds
 
 CASES = list(boards("op"))
 PINS = {"ib": "b", "ic": "c", "ie": "e", "id": "d"}
