@@ -3,8 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from shouldread.parts.edits import Bridge, Drive, Junction
-from shouldread.parts.part import Part
+from shouldread.parts import Bridge, Drive, Junction, Part
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ that pin means the lifted pin).
 
 from dataclasses import dataclass
 
-from shouldread.quantities.spread import Spread
+from shouldread.quantities import Spread
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from typing import Literal
 
 from shouldread.parts.part import Part
 from shouldread.parts.severity import Severity
-from shouldread.quantities.spread import Law
+from shouldread.quantities import Law
 
 __all__ = ["Detail", "Mode", "PartKind", "Row", "Severity", "SpreadRule"]
 

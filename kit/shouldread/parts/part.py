@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from shouldread.parts.severity import Severity
-from shouldread.quantities.spread import Spread
+from shouldread.quantities import Spread
 
 _NONE: Mapping[str, object] = MappingProxyType({})
 

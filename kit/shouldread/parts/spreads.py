@@ -5,7 +5,7 @@ import math
 from shouldread.parts.kind import PartKind, SpreadRule
 from shouldread.parts.kinds import KINDS
 from shouldread.parts.part import Model, Part
-from shouldread.quantities.spread import Spread
+from shouldread.quantities import Spread
 
 THERMAL_VOLTS = 1.380649e-23 * 300.15 / 1.602176634e-19  # kT/q at 27 °C, SI defining constants
 
