@@ -77,7 +77,8 @@ def reach(circuit: Circuit, target: State, edits: tuple[Edit, ...]) -> tuple[Fla
     point: Rest | None = None
     for state in chain(circuit, target):
         flat = flatten(circuit, (*state_edits(circuit, state), *edits))
-        point = power_up(build(flat), _carried(point, build(flat)))
+        net = build(flat)
+        point = power_up(net, _carried(point, net))
     assert point is not None
     return flat, point
 

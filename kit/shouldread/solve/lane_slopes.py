@@ -14,7 +14,7 @@ RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, OTHER = range(9)
 
 def homes_of(net: Net, slots: Ints) -> Ints:
     """For each slot the sort of element it belongs to and its number there (P, 2)."""
-    home = {}
+    home = np.full((len(net.slots), 2), (OTHER, 0), dtype=np.int64)
     for sort, rows, first, many in (
         (RESISTOR, net.resistors, 2, 1),
         (CURRENT, net.currents, 2, 1),
@@ -25,14 +25,15 @@ def homes_of(net: Net, slots: Ints) -> Ints:
         (FIELD, net.fields, 5, 9),
         (SOURCE, net.constraints, 4, 1),
     ):
-        for number, row in enumerate(rows):
-            home |= {int(row[first]) + k: (sort, number) for k in range(many)}
-    return np.array([home.get(int(slot), (OTHER, 0)) for slot in slots], dtype=np.int64).reshape(-1, 2)
+        for k in range(many):
+            home[rows[:, first] + k, 0] = sort
+            home[rows[:, first] + k, 1] = np.arange(len(rows))
+    return home[slots]
 
 
 @kernel
 def inverse_lanes(X, S, B, pick, net, out):
-    """out (L, K, N): rows of the inverse at each lane's resting point, weighed by ``pick`` (K, N); nan where singular."""
+    """out (L, K, N): rows of the inverse at each lane's resting point, summed by ``pick`` (K, N); nan if singular."""
     n = X.shape[1]
     A, f, work = np.zeros((n, n)), np.zeros(n), np.zeros(14)
     order = np.zeros(n, np.int64)

@@ -49,16 +49,15 @@ class Network:
         self.params = _params(self.flat, self.net)
         self.nominal: Floats = np.array([p.spread.nominal for p in self.params])
         self._slots: Ints = np.array([p.slot for p in self.params], dtype=np.int64)
+        self._homes = homes_of(self.net, self._slots)
+        self._numbers = {name.casefold(): self.net.index[name] for name in reversed(self.nodes)}
+        self._numbers |= dict.fromkeys(("0", "gnd", "ground"), 0)
 
     def node(self, place: str) -> int:
         """Number of the node at a place: a node's name or ``PART.pin``. KeyError when there is none."""
         key = place.casefold()
-        if key in ("0", "gnd", "ground"):
-            return 0
-        for name in self.nodes:
-            if name.casefold() == key:
-                return self.net.index[name]
-        return self.net.index[self.flat.places[key]]
+        found = self._numbers.get(key)
+        return self.net.index[self.flat.places[key]] if found is None else found
 
     def solve(
         self, values: Floats | None = None, *, slots: Floats | None = None, warm: "Points | None" = None
@@ -126,7 +125,7 @@ class Points:
         """(L, K, P) change of each pair's volts per unit of each param (SI), from one factorisation per lane."""
         z = self.inverse(pairs) if inverse is None else inverse
         net, which = self.network.net, self.network._slots
-        return slopes(self.raw, self.slots, self.bits, which, homes_of(net, which), z, arrays(net))
+        return slopes(self.raw, self.slots, self.bits, which, self.network._homes, z, arrays(net))
 
     @property
     def floats(self) -> Ints:
@@ -146,7 +145,7 @@ def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
     found = []
     for part in flat.parts:
         inner = "." in part.name
-        for what, spread in spreads_of(part) if not inner else _stated(part):
+        for what, spread in _spreads(part) if not inner else _stated(part):
             slot = net.slot_of.get((part.name, what))
             if slot is not None and spread.law != "exact":
                 found.append(Param(part.name, what, spread, slot, flat.owner[part.name]))
@@ -155,6 +154,20 @@ def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
             slot = net.slot_of[f"bridge:{bridge.name}", "value"]
             found.append(Param(f"bridge:{bridge.name}", "value", bridge.spread, slot, bridge.owner))
     return tuple(found)
+
+
+_known: dict[int, tuple[Part, tuple[tuple[str, Spread], ...]]] = {}  # by identity: parts are frozen, not hashable
+_MOST_KNOWN = 4096
+
+
+def _spreads(part: Part) -> tuple[tuple[str, Spread], ...]:
+    """The spreads of a part, looked up once for the many networks that share it."""
+    found = _known.get(id(part))
+    if found is None or found[0] is not part:
+        if len(_known) >= _MOST_KNOWN:
+            _known.clear()
+        found = _known[id(part)] = part, spreads_of(part)
+    return found[1]
 
 
 def _stated(part: Part) -> list[tuple[str, Spread]]:

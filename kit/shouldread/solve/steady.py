@@ -198,7 +198,7 @@ def others(point: Rest) -> list[Rest]:
     phases = np.arange(net.size) * 0.6180339887498949
     starts += [top * ((phases * (k + 1)) % 1.0) for k in range(6)]
     found: list[Rest] = []
-    trials = [roll(point, x) for x in starts]
+    trials = [power_up(net), *(roll(point, x) for x in starts)]
     for k in range(len(net.switches)):
         if net.held[k] < 0:
             bits = point.bits.copy()

@@ -1,0 +1,32 @@
+"""Modules and functions stay short enough to be read in one sitting."""
+
+import ast
+
+from tests.house.source import Module, modules
+
+LONGEST_MODULE = 300
+LONGEST_FUNCTION = 40
+MEDIAN_MODULE = 150
+
+
+def body_lines(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """Lines of the body without its docstring."""
+    body = function.body
+    first = body[0]
+    if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant) and isinstance(first.value.value, str):
+        body = body[1:]
+    return (body[-1].end_lineno or 0) - body[0].lineno + 1 if body else 0
+
+
+def long_functions(module: Module) -> list[str]:
+    return [f"{module.name}.{f.name}: {body_lines(f)}" for f in module.functions() if body_lines(f) > LONGEST_FUNCTION]
+
+
+def test_modules_are_short() -> None:
+    long = [f"{m.name}: {m.text.count(chr(10))}" for m in modules() if m.text.count("\n") > LONGEST_MODULE]
+    assert not long, "\n".join(long)
+
+
+def test_functions_are_short() -> None:
+    long = [line for module in modules() for line in long_functions(module)]
+    assert not long, "\n".join(long)
