@@ -90,7 +90,7 @@ def _opened(circuit: Circuit, lifts: list[Lift], cold: bool) -> _Bench:
         for lift in lifts:
             if lift.part.casefold() == part.name.casefold():
                 nodes[_pin_index(part, lift.pin)] = f"{part.name}.{lift.pin}*"
-        placed = replace(part, nodes=tuple(nodes))
+        placed = part if tuple(nodes) == part.nodes else replace(part, nodes=tuple(nodes))
         for number, (pin, node) in enumerate(zip(part.pins, nodes, strict=True), 1):
             bench.places[f"{part.name}.{pin}".casefold()] = node
             bench.places.setdefault(f"{part.name}.{number}".casefold(), node)
@@ -112,10 +112,12 @@ def _open(bench: _Bench, part: Part, name: str, owner: str, cold: bool, pins: tu
     bench.owner[name] = owner
     if part.block is None:
         bench.terminals |= {(name, i): pin for i, pin in enumerate(pins) if pin}
-        facts = dict(part.facts)
-        if "sense" in facts:
-            facts["sense"] = f"{name.rpartition('.')[0]}.{facts['sense']}"
-        bench.parts[name.casefold()] = replace(part, name=name, facts=facts)
+        if name != part.name:
+            facts = dict(part.facts)
+            if "sense" in facts:
+                facts["sense"] = f"{name.rpartition('.')[0]}.{facts['sense']}"
+            part = replace(part, name=name, facts=facts)
+        bench.parts[name.casefold()] = part
         return
     if cold and part.block.ours:
         _cold_pins(bench, part, name, owner)
