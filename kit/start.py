@@ -3,9 +3,10 @@
 python3 kit/start.py [--no-browser] [--port N]   open the lab at the start notebook
 python3 kit/start.py --check                     run that notebook without a screen and print its suspects
 python3 kit/start.py --prepare tests             only set up, with what the tests need
-python3 kit/start.py --download FOLDER           fill a folder with everything, for a PC without a network
+python3 kit/start.py --download FOLDER           fill a folder with all packages, for a PC without a network
 python3 kit/start.py --from FOLDER               set up from such a folder
 """
+# Any Python from 3.6 on must be able to read this file: it finds a newer one and goes on with that.
 import argparse
 import hashlib
 import json
@@ -13,103 +14,110 @@ import os
 import shutil
 import subprocess
 import sys
-from pathlib import Path
 
-ROOT = Path(__file__).resolve().parent.parent
-VENV = ROOT / ".venv"
-READY = VENV / "ready.json"
-BUSY = ROOT / ".venv.lock"
-NEWEST, OLDEST = 14, 11
-ROOM = 1500 * 1000 * 1000  # bytes: what .venv and the download take
+if os.name != "nt":
+    import fcntl
+
+ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+VENV = os.path.join(ROOT, ".venv")
+PYTHON = os.path.join(VENV, "Scripts", "python.exe") if os.name == "nt" else os.path.join(VENV, "bin", "python")
+OURS = os.path.join(VENV, "made-by-shouldread")  # comes first: only a folder that bears it is ever removed
+READY = os.path.join(VENV, "ready.json")  # comes last: a half-made folder is never taken for ready
+LOCKS = {"kit": "kit/lock.txt", "tests": "tests/lock.txt"}
+SUITABLE = "import sqlite3, sys; sys.exit(not (3, 11) <= sys.version_info[:2] <= (3, 14))"
+STRAY = ("PYTHONPATH", "PYTHONHOME", "PIP_TARGET", "PIP_PREFIX", "VIRTUAL_ENV")
+ENV = {key: value for key, value in os.environ.items() if key not in STRAY}
+ENV.update(PIP_USER="0", PIP_NO_INPUT="1", PIP_DISABLE_PIP_VERSION_CHECK="1", JUPYTER_PREFER_ENV_PATH="1")
 
 
-def stop(sentence):
-    print(sentence, file=sys.stderr)
-    sys.exit(1)
-
-
-def suitable(command):
-    """Whether a command starts a Python that is new enough and can make environments."""
-    test = "import sys, ensurepip, venv; sys.exit(not (3, 11) <= sys.version_info[:2] < (3, 15))"
+def runs(*command):
+    """Whether a command exists and ends well; what it prints is dropped."""
     try:
-        return subprocess.call(command + ["-c", test], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) == 0
+        return subprocess.call(command, env=ENV, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) == 0
     except OSError:
         return False
 
 
 def find_python():
-    """The command of a suitable Python: this one first, then newer to older, then what uv knows."""
-    commands = [[sys.executable]] + [["python3.%d" % minor] for minor in range(NEWEST, OLDEST - 1, -1)]
-    if os.name == "nt":
-        commands += [["py", "-3.%d" % minor] for minor in range(NEWEST, OLDEST - 1, -1)]
-    for command in commands:
-        if suitable(command):
-            return command
+    """The command of a suitable Python: this one, else the newest on the search path, else one that uv knows."""
+    commands = [[sys.executable]] + [["python3.%d" % minor] for minor in (14, 13, 12, 11)]
+    commands += [["py", "-3.%d" % minor] for minor in (14, 13, 12, 11)] if os.name == "nt" else []
     if shutil.which("uv"):
-        found = subprocess.run(["uv", "python", "find", ">=3.11"], stdout=subprocess.PIPE, universal_newlines=True)
-        if found.returncode == 0 and suitable([found.stdout.strip()]):
-            return [found.stdout.strip()]
-    if os.name == "nt":
-        stop("Python 3.11 or newer is needed: install it from python.org, then type  py kit\\start.py")
-    if sys.platform == "darwin":
-        stop("Python 3.11 or newer is needed: install it from python.org or with  brew install python")
-    stop("Python 3.11 or newer with its venv module is needed: on Debian or Ubuntu type\n"
-         "    sudo apt-get install python3-venv\nand start again.")
+        found = subprocess.run(["uv", "python", "find", ">=3.11,<3.15"], env=ENV, stdout=subprocess.PIPE)
+        commands += [[found.stdout.decode().strip()]]
+    for command in commands:
+        if runs(*command + ["-c", SUITABLE]):
+            return command
+    how = "from python.org, then type  py kit\\start.py" if os.name == "nt" else "with your system's packages or brew"
+    sys.exit("Python 3.11 to 3.14 is needed; this is %s. Install one %s." % (sys.version.split()[0], how))
 
 
-def wanted():
-    """What a ready environment must match: place, form of the project and the lock file."""
+def make_venv():
+    """An empty environment in .venv. Some systems ship Python without the means; uv or their packages bring them."""
+    python = find_python()
+    make = python + ["-m", "venv", VENV]
+    if not runs(*python + ["-c", "import ensurepip, venv"]):
+        name = "import sys; print('python%d.%d-venv' % sys.version_info[:2], end='')"
+        package = subprocess.check_output(python + ["-c", name]).decode()
+        if shutil.which("uv"):
+            make = ["uv", "venv", "--quiet", "--seed", "--allow-existing", "--python", python[-1], VENV]
+        elif shutil.which("apt-get") and os.geteuid() == 0:
+            subprocess.call(["apt-get", "update", "-q"], env=ENV)
+            subprocess.call(["apt-get", "install", "-y", "-q", package], env=ENV)
+        else:
+            sys.exit("Python's venv module is missing. Type\n    sudo apt-get install %s\nand start again." % package)
+    if subprocess.call(make, env=ENV) != 0:
+        sys.exit("The environment %s could not be made; the lines above say why." % VENV)
+
+
+def wanted(groups):
+    """What a ready environment must match: its place, what is installed in it, and the state of those files."""
     digest = hashlib.sha256()
-    for name in ("pyproject.toml", "kit/lock.txt"):
-        digest.update((ROOT / name).read_bytes())
-    return {"path": str(ROOT), "digest": digest.hexdigest()}
+    for name in ["pyproject.toml"] + [LOCKS[group] for group in groups]:
+        with open(os.path.join(ROOT, name), "rb") as file:
+            digest.update(file.read())
+    return {"path": ROOT, "groups": groups, "digest": digest.hexdigest()}
 
 
-def is_ready():
+def is_ready(groups):
+    """Whether .venv is complete, still in its place, made from these files, and its Python still runs."""
     try:
-        told = json.loads(READY.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        with open(READY, encoding="utf-8") as file:
+            told = json.load(file)
+        have = told["groups"]
+        return told == wanted(have) and set(groups) <= set(have) and runs(PYTHON, "-c", "import shouldread, pip")
+    except (OSError, ValueError, KeyError, TypeError):
         return False
-    return all(told.get(k) == v for k, v in wanted().items()) and inside().exists()
 
 
-def inside():
-    return VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+def pip(*arguments, groups=()):
+    """Run pip, on every package of some groups by version and hash; nothing is ever compiled here."""
+    for group in groups:
+        arguments += ("--only-binary", ":all:", "--require-hashes", "-r", os.path.join(ROOT, LOCKS[group]))
+    if subprocess.call([PYTHON, "-m", "pip"] + list(arguments), env=ENV) != 0:
+        sys.exit("pip could not bring the packages; the lines above say why. Nothing outside .venv was changed.")
 
 
-def quiet_environment():
-    """The caller's settings without those that would lead an install astray."""
-    env = {k: v for k, v in os.environ.items() if k not in ("PYTHONPATH", "PYTHONHOME", "PIP_TARGET", "PIP_PREFIX")}
-    env.update(PIP_USER="0", PIP_NO_INPUT="1", PIP_DISABLE_PIP_VERSION_CHECK="1", JUPYTER_PREFER_ENV_PATH="1")
-    return env
-
-
-def pip(*arguments):
-    if subprocess.call([str(inside()), "-m", "pip"] + list(arguments), env=quiet_environment()) != 0:
-        stop("The packages could not be installed; the lines above say why. Nothing else on this computer was changed.")
-
-
-def set_up(folder):
-    """Make .venv anew; ready.json comes last, so that a half-made one is never taken for ready."""
-    if VENV.exists() and not (VENV / "pyvenv.cfg").exists() and any(VENV.iterdir()):
-        stop("%s is there already and is no environment of ours: move it away." % VENV)
-    if shutil.disk_usage(str(ROOT)).free < ROOM:
-        stop("Setting up needs 1.5 GB of free disk space.")
-    try:
-        os.close(os.open(str(BUSY), os.O_CREAT | os.O_EXCL))
-    except FileExistsError:
-        stop("Another start is setting up this folder. If that is not so, delete %s and start again." % BUSY)
-    try:
-        print("Setting up in %s: about 190 MB to download, 1 GB on disk, two minutes." % VENV, flush=True)
-        shutil.rmtree(str(VENV), ignore_errors=True)
-        if subprocess.call(find_python() + ["-m", "venv", str(VENV)], env=quiet_environment()) != 0:
-            stop("The environment could not be made; the lines above say why.")
-        source = ["--no-index", "--find-links", str(folder)] if folder else []
-        pip("install", "--quiet", "--only-binary", ":all:", "--require-hashes", "-r", str(ROOT / "kit/lock.txt"), *source)
-        pip("install", "--quiet", "--no-deps", "--no-build-isolation", "-e", str(ROOT))
-        READY.write_text(json.dumps(wanted()), encoding="utf-8")
-    finally:
-        BUSY.unlink()
+def set_up(groups, folder):
+    """Make .venv, or add to it what the tests need; one start at a time."""
+    if os.path.exists("/etc/alpine-release"):
+        sys.exit("This Linux has the musl C library; numba, which shouldread needs, comes for glibc systems only.")
+    if os.path.isdir(VENV) and os.listdir(VENV) and not os.path.exists(OURS):
+        sys.exit("%s was not made by this kit: move it away and start again." % VENV)
+    if not is_ready(["kit"]):
+        if shutil.disk_usage(ROOT).free < 1.5e9:
+            sys.exit("Setting up needs 1.5 GB of free disk space.")
+        print("Setting up %s: about 190 MB to download, 1 GB on disk, two minutes." % VENV, flush=True)
+        shutil.rmtree(VENV, ignore_errors=True)
+        os.makedirs(OURS)
+        make_venv()
+    elif os.path.exists(READY):
+        os.remove(READY)
+    source = ["--no-index", "--find-links", os.path.abspath(folder)] if folder else []
+    pip("install", "--quiet", *source, groups=groups)
+    pip("install", "--quiet", "--no-index", "--no-deps", "--no-build-isolation", "-e", ROOT)
+    with open(READY, "w", encoding="utf-8") as file:
+        json.dump(wanted(groups), file)
 
 
 def main():
@@ -118,24 +126,24 @@ def main():
     parser.add_argument("--port", type=int)
     parser.add_argument("--check", action="store_true")
     parser.add_argument("--prepare", choices=["tests"])
-    parser.add_argument("--from", dest="folder", type=Path)
-    parser.add_argument("--download", type=Path)
+    parser.add_argument("--from", dest="folder", metavar="FOLDER")
+    parser.add_argument("--download", metavar="FOLDER")
     asked = parser.parse_args()
-    fresh = not is_ready()
-    if fresh:
-        set_up(asked.folder)
+    groups = ["kit", "tests"] if asked.prepare else ["kit"]
+    if not is_ready(groups):
+        with open(os.path.join(ROOT, ".venv.lock"), "w") as busy:  # freed by the system however this process ends
+            if os.name != "nt":
+                fcntl.flock(busy, fcntl.LOCK_EX)
+            if not is_ready(groups):
+                set_up(groups, asked.folder)
+    command = [PYTHON, "-m", "shouldread"] + ["--check"] * asked.check + ["--no-browser"] * asked.no_browser
+    command += ["--port", str(asked.port)] if asked.port else []
     if asked.download:
-        pip("download", "--only-binary", ":all:", "--require-hashes", "-r", str(ROOT / "kit/lock.txt"),
-            "-d", str(asked.download))
-        return
-    if asked.prepare:
-        return
-    command = [str(inside()), "-m", "shouldread"] + (["--check"] if asked.check else [])
-    command += ["--no-browser"] * asked.no_browser + (["--port", str(asked.port)] if asked.port else [])
-    try:
-        sys.exit(subprocess.call(command, env=quiet_environment(), cwd=str(ROOT)))
-    except KeyboardInterrupt:
-        sys.exit(0)
+        pip("download", "-d", asked.download, groups=["kit"])
+    elif not asked.prepare and os.name == "nt":
+        sys.exit(subprocess.call(command, env=ENV))
+    elif not asked.prepare:
+        os.execve(PYTHON, command, ENV)  # in this process's place, so that Ctrl-C reaches the lab alone
 
 
 if __name__ == "__main__":

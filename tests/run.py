@@ -1,8 +1,11 @@
 """Bring what the tests need, then run all of them.
 
 python3 tests/run.py           everything but the campaigns
-python3 tests/run.py --quick   without browser and packaging
-python3 tests/run.py --long    with the campaigns
+python3 tests/run.py --quick   without browser, packaging and campaigns
+python3 tests/run.py --long    everything, with the campaigns
+
+Lint, types and layers are tests too (tests/house), so that one closing line speaks for all.
+What follows ``--`` goes to pytest as it is, in place of all tests: ``python3 tests/run.py --quick -- tests/meter -x``.
 """
 
 import argparse
@@ -10,57 +13,63 @@ import os
 import shutil
 import subprocess
 import sys
-import time
+import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 PYTHON = ROOT / (".venv/Scripts/python.exe" if os.name == "nt" else ".venv/bin/python")
-NEEDS = {"ngspice": ["ngspice", "libngspice0"], "chromium": ["chromium"]}
+NGSPICE = ("ngspice", "libngspice0")
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "msedge")
+LEFT_OUT = {"quick": "not browser and not package and not long", "full": "not long", "long": ""}
 
 
-def bring(quick: bool) -> None:
-    """Engine and browser from the system's packages; says what cannot be brought, and fails."""
-    missing = [tool for tool in NEEDS if not shutil.which(tool) and not (quick and tool == "chromium")]
-    if not missing:
+def missing(extent: str) -> list[str]:
+    """System packages, by their Debian names, whose programs are not there yet."""
+    engine = [] if shutil.which("ngspice") and has_library() else list(NGSPICE)
+    browser = [] if extent == "quick" or any(map(shutil.which, BROWSERS)) else ["chromium"]
+    return engine + browser
+
+
+def has_library() -> bool:
+    """Whether ngspice can be loaded as a library."""
+    test = "import ctypes, ctypes.util; ctypes.CDLL(ctypes.util.find_library('ngspice') or 'libngspice.so.0')"
+    return subprocess.call([sys.executable, "-c", test], stderr=subprocess.DEVNULL) == 0
+
+
+def bring(extent: str) -> None:
+    """The second opinion and the browser, from the system's packages; what cannot be brought fails the run."""
+    packages = missing(extent)
+    if not packages:
         return
-    packages = [package for tool in missing for package in NEEDS[tool]]
-    line = ["apt-get", "install", "-y", "-q", *packages]
-    if not shutil.which("apt-get") or os.geteuid() != 0:
-        sys.exit(f"The tests need {' and '.join(missing)}: install them (Debian: sudo {' '.join(line)}) and run again.")
-    env = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    subprocess.call(["apt-get", "update", "-q"], env=env)
-    if subprocess.call(line, env=env) != 0:
-        sys.exit(f"{' '.join(line)} failed; the tests need it.")
+    install = ["apt-get", "install", "-y", "-q", *packages]
+    if shutil.which("apt-get") and os.geteuid() == 0:
+        env = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+        subprocess.call(["apt-get", "update", "-q"], env=env, stdout=subprocess.DEVNULL)
+        subprocess.call(install, env=env, stdout=subprocess.DEVNULL)
+    if left := missing(extent):
+        how = f"sudo {' '.join(install)}" if shutil.which("apt-get") else f"install {' and '.join(left)}"
+        sys.exit(
+            f"The tests need {' and '.join(left)}, which could not be brought here. Type\n    {how}\nand run again."
+        )
 
 
 def main() -> int:
+    """Read the command line, prepare, hand over to pytest."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--quick", action="store_true")
-    parser.add_argument("--long", action="store_true")
+    extent = parser.add_mutually_exclusive_group()
+    extent.add_argument("--quick", dest="extent", action="store_const", const="quick", default="full")
+    extent.add_argument("--long", dest="extent", action="store_const", const="long")
+    parser.add_argument("pytest", nargs="*", help="arguments for pytest, after --")
     asked = parser.parse_args()
-    if subprocess.call([sys.executable, str(ROOT / "kit/start.py"), "--prepare", "tests"]) != 0:
+    bring(asked.extent)
+    if subprocess.call([sys.executable, str(ROOT / "kit" / "start.py"), "--prepare", "tests"]) != 0:
         return 1
-    bring(asked.quick)
-    marks = [] if asked.long else ["not long"]
-    marks += ["not browser", "not package"] if asked.quick else []
-    run = [str(PYTHON), "-m"]
-    steps = [
-        ("lint", [*run, "ruff", "check", "kit", "tests"]),
-        ("format", [*run, "ruff", "format", "--check", "kit", "tests"]),
-        ("types", [*run, "mypy"]),
-        ("layers", [str(PYTHON.parent / "lint-imports")]),
-        ("notebooks", [*run, "pytest", "-q", "--nbval-lax", "-o", "filterwarnings=default", "notebooks"]),
-        ("tests", [*run, "pytest", "-q", "--durations=10", *(["-m", " and ".join(marks)] if marks else [])]),
-    ]
-    failed = []
-    for name, command in steps:
-        print(f"== {name}", flush=True)
-        start = time.monotonic()
-        if subprocess.call(command, cwd=ROOT) != 0:
-            failed.append(name)
-        print(f"== {name}: {time.monotonic() - start:.0f} s", flush=True)
-    print("failed: " + ", ".join(failed) if failed else "all passed", flush=True)
-    return 1 if failed else 0
+    what = asked.pytest or ["--nbval-lax", "--doctest-modules", "tests", "kit/shouldread", "notebooks"]
+    marks = ["-m", LEFT_OUT[asked.extent]] if LEFT_OUT[asked.extent] else []
+    with tempfile.TemporaryDirectory() as folder:
+        own = {"SHOULDREAD_CASEBOOK": str(Path(folder) / "casebook.sqlite"), "JUPYTER_PREFER_ENV_PATH": "1"}
+        command = [str(PYTHON), "-m", "pytest", "-q", "--durations=15", *marks, *what]
+        return subprocess.call(command, cwd=ROOT, env={**os.environ, **own})
 
 
 if __name__ == "__main__":
