@@ -1,5 +1,6 @@
 """Circuits: reading, changing, flattening and writing them."""
 
+from shouldread.circuit.asked import Asked, asked
 from shouldread.circuit.circuit import Circuit
 from shouldread.circuit.expand import flatten, state_edits
 from shouldread.circuit.flat import Flat
@@ -7,10 +8,13 @@ from shouldread.circuit.islands import HOLD, islands
 from shouldread.circuit.library import Shelf, load_circuit, shelf
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
+from shouldread.circuit.spice import Deck, deck
 
 __all__ = [
     "HOLD",
+    "Asked",
     "Circuit",
+    "Deck",
     "Flat",
     "KnownReading",
     "NodeFacts",
@@ -18,6 +22,8 @@ __all__ = [
     "Rails",
     "Shelf",
     "State",
+    "asked",
+    "deck",
     "flatten",
     "islands",
     "load_circuit",

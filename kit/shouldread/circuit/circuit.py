@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
+from shouldread.circuit.spice import to_spice
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.faults import Fault, condition_edits, fault_edits, read_conditions, read_fault, single_faults
 from shouldread.parts import KINDS, Block, Edit, Model, Part
@@ -130,6 +131,40 @@ class Circuit:
                 )
             netlist[part.name] = replace(part, value=_revalued(part, value))
         return replace(self, netlist=netlist)
+
+    def to_spice(
+        self,
+        state: str | None = None,
+        *,
+        fault: str | Fault | None = None,
+        condition: str | None = None,
+        meter_at: str | tuple[str, str] | None = None,
+        meter_ohms: float = 10e6,
+        bits: Mapping[str, int] | None = None,
+    ) -> str:
+        """A netlist that ngspice runs unmodified: the circuit in a state, with fault, condition and meter.
+
+        ``bits``: switch elements as they are reached (``Solution.bits``). Raises UnknownNameError.
+
+        >>> from shouldread.circuit import load_circuit
+        >>> print(load_circuit("* lamp\\nV1 A 0 12\\nR1 A 0 1k\\n").to_spice(fault="R1 open"))
+        * lamp
+        V1 A 0 12.0
+        R1 R1_1_open 0 1000.0
+        .options reltol=1e-9 vntol=1e-10 abstol=1e-14 itl1=500
+        .op
+        .end
+        <BLANKLINE>
+        """
+        return to_spice(
+            self,
+            state=state,
+            fault=fault,
+            condition=condition,
+            meter_at=meter_at,
+            meter_ohms=meter_ohms,
+            bits=bits,
+        )
 
 
 def _revalued(part: Part, value: float | str) -> Spread:

@@ -165,11 +165,12 @@ def _extra(name: str, rest: list[str], line: Line, scope: Scope, allowed: tuple[
 
 
 def _source(name: str, letter: str, words: list[str], line: Line, scope: Scope) -> Part | None:
-    """V and I: ``[DC] value``, PULSE/SIN (their value at t = 0), AC ignored."""
+    """V and I: ``[DC] value``, PULSE/SIN (kept for waveforms; else their value at t = 0), AC ignored."""
     nodes = _nodes(name, 2, words, line, scope, "")
     if nodes is None:
         return None
     rest, value, at = words[2:], None, 0
+    facts: dict[str, object] = {}
     while at < len(rest):
         word = rest[at].lower()
         if word == "dc" and at + 1 < len(rest):
@@ -179,18 +180,22 @@ def _source(name: str, letter: str, words: list[str], line: Line, scope: Scope) 
             while at < len(rest) and re.fullmatch(r"[-+]?[\d.]\S*", rest[at]):
                 at += 1
         elif word in ("pulse", "sin"):
-            first = rest[at + 1].strip("()").split() if at + 1 < len(rest) else []
-            if not first:
+            shape = [scope.number(w, line.number) for w in _SHAPE.findall(rest[at + 1] if at + 1 < len(rest) else "")]
+            if not shape:
                 scope.complain(line.number, f"{name}: {word.upper()}(...) needs its values")
                 return None
-            value = value if value is not None else scope.number(first[0], line.number)
+            facts["wave"] = (word.upper(), tuple(v for v in shape if v is not None))
+            value = shape[0] if value is None else value
             at += 2
         elif value is None and word not in ("=",):
             value, at = scope.number(rest[at], line.number), at + 1
         else:
             scope.complain(line.number, f"{name}: {rest[at]!r} is not read; write {name} plus minus value")
             return None
-    return Part(name, letter, nodes, value=Spread.exact(value or 0.0), line=line.number)
+    return Part(name, letter, nodes, value=Spread.exact(value or 0.0), facts=facts, line=line.number)
+
+
+_SHAPE = re.compile(r"\{[^{}]*\}|[^\s,(){}]+")  # the numbers of PULSE(...) and SIN(...)
 
 
 def _model(name: str, word: str, letter: str, line: Line, scope: Scope) -> Model | None:

@@ -3,12 +3,16 @@
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
-from shouldread.circuit.circuit import Circuit, State
 from shouldread.circuit.flat import Flat
+from shouldread.circuit.nouns import State
 from shouldread.errors import UnknownNameError
 from shouldread.parts import Bridge, Change, Drive, Edit, Junction, Lift, Part, Remove, Scale
 from shouldread.quantities import Spread
+
+if TYPE_CHECKING:
+    from shouldread.circuit.circuit import Circuit
 
 COLD_PIN = Spread(math.sqrt(5e3 * 5e6), 5e3, 5e6, "log-uniform")  # what an IC pin shows when nobody knows; assumed
 
@@ -39,7 +43,7 @@ class _Bench:
         raise UnknownNameError("place", text, [*self.spelled.values(), *self.places])
 
 
-def state_edits(circuit: Circuit, state: State) -> tuple[Edit, ...]:
+def state_edits(circuit: "Circuit", state: State) -> tuple[Edit, ...]:
     """What a state changes: values, switches, absent feeds."""
     edits: list[Edit] = []
     for name, value in state.sets.items():
@@ -53,7 +57,7 @@ def state_edits(circuit: Circuit, state: State) -> tuple[Edit, ...]:
     return tuple(edits)
 
 
-def flatten(circuit: Circuit, edits: Iterable[Edit] = (), *, cold: bool = False) -> Flat:
+def flatten(circuit: "Circuit", edits: Iterable[Edit] = (), *, cold: bool = False) -> Flat:
     """The circuit as primitives with its own edits and the given ones applied.
 
     ``cold``: sources and gains out (open), blocks of the kit replaced by what their pins show to ground.
@@ -82,7 +86,7 @@ def flatten(circuit: Circuit, edits: Iterable[Edit] = (), *, cold: bool = False)
     )
 
 
-def _opened(circuit: Circuit, lifts: list[Lift], cold: bool) -> _Bench:
+def _opened(circuit: "Circuit", lifts: list[Lift], cold: bool) -> _Bench:
     """All parts, each lifted pin on a node of its own before a block is opened."""
     bench = _Bench({}, {}, {}, {n.casefold(): n for n in circuit.nodes})
     for part in circuit.netlist.values():
@@ -216,6 +220,7 @@ def _changed(part: Part, edit: Change | Scale) -> Part:
 
     if what == "value":
         old = part.value.nominal if part.value else 0.0
+        part = replace(part, facts={k: v for k, v in part.facts.items() if k != "wave"})
         if isinstance(edit, Scale) and part.value is not None:
             return replace(part, value=part.value.around(new(old)))
         return replace(part, value=Spread.exact(new(old)))

@@ -2,19 +2,24 @@
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from shouldread.circuit.circuit import Circuit
-from shouldread.circuit.expand import flatten, state_edits
+from shouldread.circuit.asked import asked
 from shouldread.circuit.flat import Flat
 from shouldread.circuit.islands import HOLD, islands
-from shouldread.faults import Fault, fault_edits
-from shouldread.parts import KINDS, Bridge, Edit, Part
+from shouldread.circuit.spice_names import node_names, part_names
+from shouldread.faults import Fault
+from shouldread.parts import KINDS, Edit, Part
+
+if TYPE_CHECKING:
+    from shouldread.circuit.circuit import Circuit
 
 OPTIONS = ".options reltol=1e-9 vntol=1e-10 abstol=1e-14 itl1=500"
 
 
 def to_spice(
-    circuit: Circuit,
+    circuit: "Circuit",
     *,
     state: str | None = None,
     fault: str | Fault | None = None,
@@ -28,89 +33,82 @@ def to_spice(
 
     ``bits``: switch elements written ON or OFF as reached (``U1.S1`` -> 1). Raises UnknownNameError.
     """
-    board = circuit if condition is None else circuit.with_condition(condition)
-    every = tuple(edits)
-    if fault is not None:
-        every += fault_edits(board.fault(fault)[0], board.netlist.values())
-    if meter_at is not None:
-        red, black = (meter_at, "0") if isinstance(meter_at, str) else meter_at
-        every += (Bridge(board.node(red), board.node(black), meter_ohms, "meter"),)
-    target = board.state(state)
-    cold = target.name == "cold"
-    flat = flatten(board, every if cold else (*state_edits(board, target), *every), cold=cold)
-    return written(flat, board.title or board.name, bits or {})
+    question = asked(
+        circuit,
+        state=state,
+        fault=fault,
+        condition=condition,
+        meter_at=meter_at,
+        meter_ohms=meter_ohms,
+        edits=edits,
+    )
+    board = question.board
+    return deck(question.flat, board.title or board.name, bits or {}).text(".op")
 
 
-def written(flat: Flat, title: str, bits: Mapping[str, int]) -> str:
-    """The text of a flat circuit."""
-    plain = _plain_names(flat.nodes)
+@dataclass(frozen=True, slots=True)
+class Deck:
+    """A flat circuit as SPICE lines, and what each node and primitive is called there (``U1.g`` -> ``U1_g``)."""
+
+    lines: tuple[str, ...]
+    nodes: Mapping[str, str]
+    parts: Mapping[str, str]
+
+    def text(self, *commands: str) -> str:
+        """The whole netlist, with what is to be run."""
+        return "\n".join([*self.lines, OPTIONS, *commands, ".end", ""])
+
+
+def deck(flat: Flat, title: str, bits: Mapping[str, int]) -> Deck:
+    """A flat circuit written as SPICE lines. Bridges become ``Rbridge1`` ... in their order."""
+    nodes, parts = node_names(flat), part_names(flat)
     rows = ["* " + re.sub(r"\s+", " ", "".join(ch for ch in title if ch.isprintable()))[:200]]
-    used = set()
     for part in flat.parts:
-        rows += _rows(part, plain, bits)
-        used |= {part.name}
+        rows += _rows(part, nodes, parts, bits)
     for number, bridge in enumerate(flat.bridges, 1):
-        rows.append(f"Rbridge{number} {plain[bridge.a]} {plain[bridge.b]} {bridge.ohms!r}")
+        rows.append(f"Rbridge{number} {nodes[bridge.a]} {nodes[bridge.b]} {bridge.ohms!r}")
     for number, j in enumerate(flat.junctions, 1):
-        rows.append(f"Djunction{number} {plain[j.a]} {plain[j.b]} DJUNCTION{number}")
+        rows.append(f"Djunction{number} {nodes[j.a]} {nodes[j.b]} DJUNCTION{number}")
         rows.append(f".model DJUNCTION{number} D(IS={j.is_!r} N={j.n!r})")
     for number, d in enumerate(flat.drives, 1):
         rows += [
-            f"Vdrive{number} drive{number} {plain[d.b]} {d.volts!r}",
-            f"Rdrive{number} drive{number} {plain[d.a]} {d.ohms!r}",
+            f"Vdrive{number} kit#drive{number} {nodes[d.b]} {d.volts!r}",
+            f"Rdrive{number} kit#drive{number} {nodes[d.a]} {d.ohms!r}",
         ]
-    rows += [f"Rhold{number} {plain[node]} 0 {HOLD!r}" for number, node in enumerate(islands(flat), 1)]
-    return "\n".join([*rows, OPTIONS, ".op", ".end", ""])
+    rows += [f"Rhold{number} {nodes[node]} 0 {HOLD!r}" for number, node in enumerate(islands(flat), 1)]
+    return Deck(tuple(rows), nodes, parts)
 
 
-def _plain_names(nodes: Iterable[str]) -> dict[str, str]:
-    """Names that every SPICE takes: letters, digits, _ and no clash."""
-    out, taken = {"0": "0"}, {"0", "gnd"}
-    for node in nodes:
-        if node in out:
-            continue
-        base = re.sub(
-            r"\W",
-            "_",
-            node.replace("+", "p").replace("-", "n").replace(".", "_").replace("*", "_open"),
-            flags=re.ASCII,
-        )
-        name, count = base, 1
-        while name.lower() in taken:
-            count += 1
-            name = f"{base}_{count}"
-        taken.add(name.lower())
-        out[node] = name
-    return out
-
-
-def spice_name(part: Part) -> str:
-    """The part's name with its kind letter first and nothing that SPICE trips over."""
-    name = re.sub(r"\W", "_", part.name, flags=re.ASCII)
-    return name if name[0].upper() == part.kind and "." not in part.name else f"{part.kind}_{name}"
-
-
-def _rows(part: Part, plain: Mapping[str, str], bits: Mapping[str, int]) -> list[str]:
-    name, nodes = spice_name(part), " ".join(plain[n] for n in part.nodes)
+def _rows(part: Part, plain: Mapping[str, str], names: Mapping[str, str], bits: Mapping[str, int]) -> list[str]:
+    name, nodes = names[part.name], " ".join(plain[n] for n in part.nodes)
     value = part.value.nominal if part.value is not None else 0.0
     if part.kind == "L":
         ohms = getattr(part.facts.get("dcr"), "nominal", 0.0)
         if ohms > 0:
-            middle = f"{name}_dcr"
+            middle = f"kit#{name}_dcr"
             return [
                 f"{name} {plain[part.nodes[0]]} {middle} {value!r}",
-                f"R{middle} {middle} {plain[part.nodes[1]]} {ohms!r}",
+                f"R{name}_dcr {middle} {plain[part.nodes[1]]} {ohms!r}",
             ]
+    if part.kind in "VI" and "wave" in part.facts:
+        return [f"{name} {nodes} DC {value!r} {_wave(part.facts['wave'])}"]
     if part.kind in "RCLVIEG":
         return [f"{name} {nodes} {value!r}"]
     if part.kind == "B":
         a, b, *rest = (plain[n] for n in part.nodes)
-        sense = spice_name(Part(str(part.facts["sense"]), "V", ()))
+        sense = names[str(part.facts["sense"])]
         eta, least = part.settings["eta"], part.settings["least"]
         out, feed = f"V({rest[0]},{rest[1]})", f"V({rest[2]},{rest[3]})"
         law = f"max({out},0)*I({sense})/({eta!r}*max(max({feed},{out}/{eta!r}),{least!r}))-I({sense})"
         return [f"{name} {a} {b} I={law}"]
     return _modelled(part, name, nodes, bits)
+
+
+def _wave(wave: object) -> str:
+    """``("PULSE", (0.0, 5.0, 1e-3))`` as SPICE writes it."""
+    assert isinstance(wave, tuple)
+    word, numbers = wave
+    return f"{word}({' '.join(map(repr, numbers))})"
 
 
 def _modelled(part: Part, name: str, nodes: str, bits: Mapping[str, int]) -> list[str]:
