@@ -1,17 +1,17 @@
 """The solve verb: one circuit, one state, one answer with its outcome."""
 
 import math
-from collections.abc import Mapping
 from typing import Protocol
 
 import numpy as np
 
-from shouldread.circuit import Circuit, Flat, State, flatten, state_edits
-from shouldread.faults import Fault, fault_edits
-from shouldread.parts import Bridge, Edit, Lift
+from shouldread.circuit import Asked, Circuit, Flat, State, asked, flatten, state_edits
+from shouldread.faults import Fault
+from shouldread.parts import Edit
 from shouldread.solve.currents import terminal_amps
 from shouldread.solve.net import Net, build
 from shouldread.solve.outcome import Outcome, Solution, named
+from shouldread.solve.pins import part_amps, pin_amps
 from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, others, power_up, resistances
 
 DEFAULT_METER = 10e6  # ohm, input of a handheld on volts
@@ -46,17 +46,10 @@ def solve(
     >>> round(sr.solve(c).volts["MID"], 3), round(sr.solve(c, meter_at="MID").volts["MID"], 3)
     (6.0, 5.714)
     """
-    board = circuit if condition is None else circuit.with_condition(condition)
-    edits: tuple[Edit, ...] = ()
-    if fault is not None:
-        edits = fault_edits(board.fault(fault)[0], board.netlist.values())
-    if meter_at is not None:
-        red, black = (meter_at, "0") if isinstance(meter_at, str) else meter_at
-        ohms = DEFAULT_METER if meter is None else meter.input_ohms
-        edits += (Bridge(board.node(red), board.node(black), ohms, "meter"),)
-    target = board.state(state)
-    flat, point = reach(board, target, edits)
-    return _solution(board, flat, point, edits)
+    ohms = DEFAULT_METER if meter is None else meter.input_ohms
+    question = asked(circuit, state=state, fault=fault, condition=condition, meter_at=meter_at, meter_ohms=ohms)
+    flat, point = reach(question.board, question.state, question.edits)
+    return _solution(question, flat, point)
 
 
 def chain(circuit: Circuit, target: State) -> tuple[State, ...]:
@@ -104,18 +97,20 @@ def _carried(before: Rest | None, net: Net) -> Rest | None:
     return Rest(x, bits, before.status, slots, net)
 
 
-def _solution(circuit: Circuit, flat: Flat, point: Rest, edits: tuple[Edit, ...]) -> Solution:
+def _solution(question: Asked, flat: Flat, point: Rest) -> Solution:
+    circuit = question.board
     nodes = [n for n in flat.nodes if n in set(circuit.nodes)]
+    bits = {name: int(bit) for name, bit in zip(point.net.switch_names, point.bits, strict=True)}
     if point.net.loop or point.status in (FAILED, RESTLESS):
         outcome = _trouble(circuit, flat, point)
         nothing = {n: math.nan for n in nodes}
         pins = {f"{p.name}.{pin}": math.nan for p in circuit.netlist.values() for pin in p.pins}
-        return Solution(nothing, dict.fromkeys(circuit.parts, math.nan), pins, outcome)
+        return Solution(nothing, dict.fromkeys(circuit.parts, math.nan), pins, outcome, bits)
     ohms = resistances(point)
     floating = tuple(n for n in nodes if ohms[point.net.index[n]] > FLOATS)
     volts = {n: math.nan if n in floating else float(point.x[point.net.index[n]]) for n in nodes}
-    amps, pins = _amps(circuit, flat, point, edits)
-    return Solution(volts, amps, pins, _judge(point, nodes, floating))
+    pins = pin_amps(question, flat, terminal_amps(point))
+    return Solution(volts, part_amps(circuit, pins), pins, _judge(point, nodes, floating), bits)
 
 
 def _judge(point: Rest, nodes: list[str], floating: tuple[str, ...]) -> Outcome:
@@ -154,39 +149,3 @@ def _trouble(circuit: Circuit, flat: Flat, point: Rest) -> Outcome:
             switched,
         )
     return Outcome("failed", "no operating point was found; look for a part with an impossible value", ())
-
-
-def _amps(
-    circuit: Circuit, flat: Flat, point: Rest, edits: tuple[Edit, ...]
-) -> tuple[dict[str, float], dict[str, float]]:
-    """Amps by part and by pin, shorts counted to their part; exactly 0.0 where a part is cut or gone."""
-    terminals = terminal_amps(point)
-    pins = {f"{p.name}.{pin}": 0.0 for p in circuit.netlist.values() for pin in p.pins}
-    for part in flat.parts:
-        for t in range(len(part.nodes)):
-            pin = flat.terminals.get((part.name, t))
-            if pin is not None:
-                pins[pin] += float(terminals.get((part.name, t), 0.0))
-    for bridge in flat.bridges:
-        owner = circuit.netlist.get(bridge.owner)
-        if owner is None:
-            continue
-        current = float(terminals.get((f"bridge:{bridge.name}", 0), 0.0))
-        for pin in owner.pins:
-            at = flat.places[f"{owner.name}.{pin}".casefold()]
-            pins[f"{owner.name}.{pin}"] += current if at == bridge.a else -current if at == bridge.b else 0.0
-    lifted = {f"{e.part}.{e.pin}".casefold() for e in (*circuit.edits, *edits) if isinstance(e, Lift)}
-    amps: dict[str, float] = {}
-    for part in circuit.netlist.values():
-        own = [f"{part.name}.{pin}" for pin in part.pins]
-        shorted = any(b.owner == part.name for b in flat.bridges)
-        for pin in own:
-            if pin.casefold() in lifted and not shorted:
-                pins[pin] = 0.0
-        if len(own) == 2 and not shorted and (part.name in flat.removed or any(p.casefold() in lifted for p in own)):
-            pins[own[0]] = pins[own[1]] = 0.0
-        amps[part.name] = pins[own[0]] + 0.0
-    return amps, pins
-
-
-Volts = Mapping[str, float]

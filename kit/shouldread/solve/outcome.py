@@ -2,10 +2,10 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
-Word = Literal["solved", "floating", "several", "no steady state", "failed"]
+Word = Literal["solved", "floating", "several", "no steady state", "failed", "not available"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +13,7 @@ class Outcome:
     """``word`` (failed > no steady state > several > floating > solved), a sentence, and the evidence.
 
     ``nodes``: those the sentence is about; ``floating``: nodes that nothing holds; ``others``: other stable
-    answers, each node -> volts.
+    answers, each node -> volts. ``not available`` is said only by a second opinion that cannot be had.
     """
 
     word: Word
@@ -28,12 +28,16 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """Volts of every node, amps of every part (into its first pin), amps of every pin (``"Q1.b"``), outcome."""
+    """Volts of every node, amps of every part (into its first pin), amps of every pin (``"Q1.b"``), outcome.
+
+    ``bits``: switch elements as reached (``U1.S1`` -> 1 when on), for ``to_spice``.
+    """
 
     volts: Mapping[str, float]
     amps: Mapping[str, float]
     pin_amps: Mapping[str, float]
     outcome: Outcome
+    bits: Mapping[str, int] = field(default_factory=dict)
 
     def __str__(self) -> str:
         rows = [str(self.outcome)]
