@@ -9,9 +9,24 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from shouldread.circuit import load_circuit, shelf
-    from shouldread.errors import KitError
-    from shouldread.solve import solve
+    from shouldread.casebook import Casebook as Casebook
+    from shouldread.circuit import Rails as Rails
+    from shouldread.circuit import load_circuit as load_circuit
+    from shouldread.circuit import shelf as shelf
+    from shouldread.diagnosis import diagnose as diagnose
+    from shouldread.diagnosis import expect as expect
+    from shouldread.diagnosis import fault_table as fault_table
+    from shouldread.diagnosis import walk_rails as walk_rails
+    from shouldread.errors import KitError as KitError
+    from shouldread.explain import explain as explain
+    from shouldread.meter import Reading as Reading
+    from shouldread.practice import exercise as exercise
+    from shouldread.repair import choose_part as choose_part
+    from shouldread.repair import confirm as confirm
+    from shouldread.repair import hunt_short as hunt_short
+    from shouldread.repair import stress as stress
+    from shouldread.solve import solve as solve
+    from shouldread.views import bench as bench
 
 _ROOM = {
     "Casebook": "casebook",

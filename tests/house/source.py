@@ -53,6 +53,8 @@ class Module:
 
     def _imports(self, node: ast.AST, function: str) -> Iterator[Import]:
         for child in ast.iter_child_nodes(node):
+            if isinstance(child, ast.If) and ast.unparse(child.test) == "TYPE_CHECKING":
+                continue  # read by the type checker, never run
             if isinstance(child, ast.Import):
                 for alias in child.names:
                     yield Import(self, alias.name, child.lineno, function)
