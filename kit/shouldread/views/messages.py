@@ -16,6 +16,7 @@ VERBS: Mapping[str, frozenset[str]] = {
     # verb -> what it may carry beside its text
     "read": frozenset({"at", "setting", "state", "condition", "screen"}),
     "undo": frozenset(),
+    "case": frozenset(),
     "board": frozenset(),
     "symptom": frozenset(),
     "supply": frozenset({"volts", "limit", "amps", "limiting", "fed"}),

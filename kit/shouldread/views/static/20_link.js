@@ -2,6 +2,7 @@
 // down and said so; a kernel that is gone loses nothing.
 
 const PATIENCE = 3000; // ms without an answer before the page says so
+const CLAIMED = 20000; // ms for which a case that was left behind belongs to the bench that took it up
 const SHELF = {
   /** @param {string} key */
   get(key) {
@@ -44,7 +45,7 @@ function makeLink(model, tell, heard) {
 
   function count() {
     const rows = [...open.values()];
-    tell(rows.filter((row) => row.lasting).length, rows.some((row) => row.late));
+    tell(rows.filter((row) => row.lasting).length, rows.some((row) => row.late && row.lasting));
   }
 
   /** @param {Message} message @param {boolean} lasting @param {(a: Answer) => void} answered */
@@ -55,13 +56,15 @@ function makeLink(model, tell, heard) {
       if (row) row.late = true;
       count();
     }, PATIENCE));
-    model.send(message);
+    try {
+      model.send(message);
+    } catch { /* the connection is gone: the clock tells it */ }
     count();
   }
 
   /** An answer, or the same from another view of this bench. @param {Answer} answer */
   function settle(answer) {
-    SHELF.drop(`${shelf()}/waiting/${answer.re}`);
+    for (const key of SHELF.keys("shouldread/")) if (key.endsWith(`/waiting/${answer.re}`)) SHELF.drop(key);
     const row = open.get(answer.re);
     window.clearTimeout(timers.get(answer.re));
     open.delete(answer.re);
@@ -101,6 +104,19 @@ function makeLink(model, tell, heard) {
       messages.sort((a, b) => a.sent - b.sent);
       for (const message of messages) transmit(message, true, (answer) => answered(message, answer));
       return messages.length;
+    },
+    /** The case whose texts a dead kernel left unanswered most recently, "" when there is none. */
+    leftBehind() {
+      const prefix = `shouldread/${model.get("head").book}/`;
+      const rows = SHELF.keys(prefix).filter((key) => key.includes("/waiting/")).map((key) => {
+        try { return { ...JSON.parse(SHELF.get(key) || "null"), from: key.slice(prefix.length).split("/waiting/")[0] }; } catch { return null; }
+      });
+      const taken = (/** @type {string} */ name) => Number(SHELF.get(`${prefix}${name}/claimed`)) > Date.now() - CLAIMED;
+      const old = rows.filter((row) => row && row.sent < Date.now() - PATIENCE && !taken(row.from));
+      old.sort((a, b) => b.sent - a.sent);
+      if (!old.length) return "";
+      SHELF.set(`${prefix}${old[0].from}/claimed`, String(Date.now())); // other benches of this page leave it alone
+      return old[0].from;
     },
     /** Keep what stands in a field though it is not entered yet. @param {string} name @param {string} text */
     draft(name, text) {

@@ -15,8 +15,10 @@ function supplyBox(link, say) {
   const send = () => {
     const body = Object.fromEntries(SUPPLY_FIELDS.map(([name]) => [name, fields[name].input.value.trim()]));
     if (!body.volts && !body.limit && !body.amps && !fed.input.value.trim()) return;
-    link.commit("supply", { ...body, limiting: limiting.checked, fed: fed.input.value.trim() }, (answer) =>
-      say(answer.said || ""));
+    link.commit("supply", { ...body, limiting: limiting.checked, fed: fed.input.value.trim() }, (answer) => {
+      if (!answer.ok) for (const [name] of SUPPLY_FIELDS) fields[name].stand.giveBack(body[name]);
+      say(answer.said || "");
+    });
   };
   for (const [name, label, unit] of SUPPLY_FIELDS) {
     const made = field(label, { class: "sr-number", inputmode: "decimal", "data-name": `supply ${name}` }, unit);
@@ -37,6 +39,7 @@ function supplyBox(link, say) {
   );
   return {
     box,
+    first: fields.volts.input,
     /** @param {Record<string, any>} supply */
     update(supply) {
       for (const [name] of SUPPLY_FIELDS) fields[name].stand.stands(supply[name] || "");
@@ -119,9 +122,10 @@ function newRail(link, hands) {
       enter();
     }
   });
-  return h("tr", { class: "sr-new" }, h("th", { scope: "row" }, name),
-    h("td", { class: "sr-factcell" }, h("span", { class: "sr-hint" }, "name, then what it reads; or 5V 2k1 at once")),
+  const hint = h("span", { class: "sr-hint" }, "name, then what it reads; or 5V 2k1 at once");
+  const row = h("tr", { class: "sr-new" }, h("th", { scope: "row" }, name), h("td", { class: "sr-factcell" }, hint),
     h("td", {}, read), h("td", {}));
+  return { row, name };
 }
 
 /** Next places with a field each. @param {any} hands @param {ReturnType<typeof makeLink>} link */
@@ -148,7 +152,7 @@ function placeList(hands, link) {
     /** @param {any[]} steps */
     update(steps) {
       keyed(list, steps, (step) => step.place, make, (node, step) =>
-        put(node.children[1], step.state === "cold" ? `cold: ${step.why}` : step.why));
+        put(node.children[1], step.why));
       walk.refresh();
     },
   };
@@ -166,19 +170,19 @@ function makeDoorway(model, link, hands) {
   });
   const symptomStand = entry(symptom.input, link, "symptom", (text, how) => {
     if (text) link.commit("symptom", { text }, say);
-    if (how === "enter") box.querySelector("[data-name='supply volts']")?.focus();
+    if (how === "enter") supply.first.focus();
   });
   const settings = choice("Rails in", ["volts", "ohms", "diode"], (setting) => link.ask("rails in", { setting }, say));
   const body = h("tbody");
   const walk = rowWalk(body, "input.sr-read");
   const railHands = { ...hands, next: (/** @type {HTMLInputElement} */ input) => {
-    if (!walk.go(input, 1)) body.parentElement?.querySelector("input.sr-name")?.focus();
+    if (!walk.go(input, 1)) fresh.name.focus();
   } };
-  const fresh = h("tfoot", {}, newRail(link, railHands));
+  const fresh = newRail(link, railHands);
   const table = h("table", { class: "sr-table sr-rails" },
     h("caption", {}, "Number and Enter goes to the next rail."),
     h("thead", {}, h("tr", {}, ...["Rail", "Nominal, from, made by, enabled by", "Reads", "Verdict"].map((word) =>
-      h("th", { scope: "col" }, word)))), body, fresh);
+      h("th", { scope: "col" }, word)))), body, h("tfoot", {}, fresh.row));
   const caution = cautionLine();
   const finding = h("p", { class: "sr-finding" });
   const says = h("ul", { class: "sr-plain" });

@@ -85,8 +85,10 @@ function makeDrawing(choose, type) {
     box,
     /** @param {any} drawing */
     draw(drawing) {
-      show(box, Boolean(drawing.tree));
-      if (!drawing.tree) return;
+      show(box, Boolean(drawing.tree) || drawing.remarks.length > 0);
+      lines(remarks, drawing.remarks);
+      show(remarks, drawing.remarks.length > 0);
+      if (!drawing.tree) return scroll.replaceChildren();
       marks = drawing.marks;
       const svg = /** @type {SVGElement} */ (drawn(drawing.tree));
       dress(svg, { role: "radiogroup", "aria-label": "Points of the circuit; arrow keys move, Enter goes to the reading" });
@@ -102,8 +104,6 @@ function makeDrawing(choose, type) {
       scroll.replaceChildren(svg);
       const first = spots.values().next().value;
       if (first) first.main.setAttribute("tabindex", "0");
-      lines(remarks, drawing.remarks);
-      show(remarks, drawing.remarks.length > 0);
     },
     /** @param {any[]} points @param {string} place @param {string} next @param {any} column @param {string} fault */
     paint(points, place, next, column, fault) {

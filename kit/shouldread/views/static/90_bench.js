@@ -80,6 +80,7 @@ function render({ model, el }) {
   const status = h("p", { class: "sr-status", role: "status" });
   const say = (/** @type {string} */ text) => put(status, text);
   const link = makeLink(model, notice.tell, (text) => say(`${taken ? `${taken} · ` : ""}${text}`));
+  let resumed = ""; // the case left behind by a dead kernel, while this bench is about to go on with it
   let taken = ""; // the last thing taken, said together with what it means
   const hands = {
     say,
@@ -102,17 +103,30 @@ function render({ model, el }) {
   tabs.all.trace.panel.append(trace.box);
   const title = h("h2", {});
   const line = makeLine(link, hands, () => model.get("head").last);
+  const cases = picker("Go on with", (name) => name && link.ask("case", { text: name }, (answer) => say(answer.said || "")));
+  cases.box.classList.add("sr-cases");
   const root = h("div", { class: "shouldread", "data-live": "", role: "region", "aria-label": "Bench" },
-    h("header", { class: "sr-head" }, title, notice.count, tabs.list), notice.box, line,
+    h("header", { class: "sr-head" }, title, notice.count, cases.box, tabs.list), notice.box, line,
     ...Object.values(tabs.all).map((tab) => tab.panel), status);
   guardKeys(root);
   el.append(root);
 
+  const replay = () => {
+    const again = link.replay((message, answer) => say(answer.ok ? answer.said || "" : `${message.text}: ${answer.said}`));
+    if (again) say(`${again} kept from before, sent again`);
+  };
   const head = () => {
     const now = model.get("head");
     put(title, now.title);
+    if (resumed && now.case === resumed) {
+      resumed = "";
+      replay();
+    }
+    cases.set(now.cases.map((row) => row.name), "", "another case");
+    show(cases.box, now.cases.length > 0);
     tabs.all.stage.tab.toggleAttribute("disabled", !now.has_circuit);
   };
+  /** @type {[string, () => void][]} */
   const updates = [["head", head], ["doorway", doorway.update], ["stage", stage.update], ["trace", trace.update],
     ["drawing", stage.draw]];
   for (const [name, update] of updates) {
@@ -120,8 +134,11 @@ function render({ model, el }) {
     update();
   }
   tabs.open(model.get("head").opens);
-  const again = link.replay((message, answer) => say(answer.ok ? answer.said || "" : `${message.text}: ${answer.said}`));
-  if (again) say(`${again} kept from before, sent again`);
+  const left = link.leftBehind();
+  if (left && model.get("head").empty && left !== model.get("head").case) {
+    resumed = left;
+    link.ask("case", { text: left }, () => undefined);
+  } else replay();
   return () => {
     for (const [name, update] of updates) model.off(`change:${name}`, update);
     link.close();

@@ -1,0 +1,168 @@
+"""The bench: one widget where a board is worked on, with a saved copy that reads without a kernel."""
+
+import threading
+import traceback
+
+import anywidget
+import traitlets
+from IPython.display import display
+
+from shouldread.casebook import Case, Casebook
+from shouldread.circuit import Circuit, load_circuit
+from shouldread.drawing import Drawing
+from shouldread.errors import KitError
+from shouldread.views.copies import SavedCopies
+from shouldread.views.desk import Answer, Desk
+from shouldread.views.drawer import Drawer
+from shouldread.views.drawn_state import drawing_state
+from shouldread.views.messages import Message, message_id, read_message
+from shouldread.views.saved import Report
+from shouldread.views.static import css, esm
+from shouldread.views.worker import Worker
+
+PATIENCE = 8.0  # s that a cell waits for the first thought before it shows what it has
+
+
+class BenchWidget(anywidget.AnyWidget):
+    """The page's half: every screen as plain data, written by the kernel alone and never read back."""
+
+    _esm = esm()
+    _css = css()
+    head = traitlets.Dict().tag(sync=True)
+    doorway = traitlets.Dict().tag(sync=True)
+    stage = traitlets.Dict().tag(sync=True)
+    trace = traitlets.Dict().tag(sync=True)
+    drawing = traitlets.Dict().tag(sync=True)
+
+
+class Bench:
+    """One case on the bench: what the page shows, and the same by words for a cell.
+
+    Every reading is in the casebook before the page shows it as taken.
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._widget: BenchWidget | None = None
+        self._copies: SavedCopies | None = None
+        self._drawing: Drawing | None = None
+        self._drawer = Drawer(self._again)
+        self._states = {**desk.screens.first_states(), "drawing": drawing_state(None)}
+        self._worker = Worker(self._think)
+        self._worker.ask()
+
+    @property
+    def case(self) -> Case:
+        """The case that everything typed here goes to."""
+        return self._desk.kept.case
+
+    @property
+    def circuit(self) -> Circuit | None:
+        """The circuit on the bench."""
+        return self._desk.kept.circuit
+
+    @property
+    def widget(self) -> BenchWidget:
+        """The widget itself, made when it is first shown."""
+        if self._widget is None:
+            self._widget = BenchWidget(**self._states)
+            self._widget.on_msg(self._hear)
+        return self._widget
+
+    def read(self, text: str) -> Report:
+        """Take readings and observations as on the page (``"EN 0.02; C17 hot"``) and say where things stand.
+
+        Raises ReadingError naming what cannot be read; nothing of the text is stored then.
+        """
+        self._desk.kept.case.read(text, circuit=self.circuit)
+        self._worker.ask()
+        return self.report()
+
+    def report(self) -> Report:
+        """Where things stand, as text and as a table: rails, points, suspects, the next probe."""
+        self._worker.wait()
+        return Report(self._states)
+
+    def __repr__(self) -> str:
+        return str(self.report())
+
+    def _ipython_display_(self) -> None:
+        """Picture, table and widget as three outputs: the first two are what a reader without a kernel sees."""
+        self._worker.wait(PATIENCE)
+        self._copies = SavedCopies(self._states, self._drawing)
+        bundle = self.widget._repr_mimebundle_()
+        data = dict(bundle[0] if isinstance(bundle, tuple) else bundle or {})
+        display(data | {"text/plain": ""}, raw=True)  # type: ignore[no-untyped-call]
+
+    def _hear(self, _widget: object, content: object, _buffers: object) -> None:
+        """Answer one message: written down, answered, then thought about."""
+        uid = message_id(content)
+        if not uid:
+            return
+        try:
+            message = read_message(content)
+        except KitError as trouble:
+            self.widget.send(Answer(False, str(trouble)).as_message(uid))
+            return
+        if message.verb == "suppose":  # a question that may take a while; nothing else waits for it
+            threading.Thread(target=self._answer, args=(message,), daemon=True).start()
+        elif self._answer(message).ok:
+            self._worker.ask()
+
+    def _answer(self, message: Message) -> Answer:
+        answer = self._answered(message)
+        self.widget.send(answer.as_message(message.id))
+        return answer
+
+    def _answered(self, message: Message) -> Answer:
+        """The desk's answer. What the kit itself stumbles over is told too: the page must not wait for nothing."""
+        try:
+            return self._desk.do(message)
+        except Exception as trouble:  # the text goes back into its field, so nothing typed is lost
+            traceback.print_exc()
+            return Answer(False, f"not taken, the kit stumbled: {type(trouble).__name__}: {trouble}")
+
+    def _again(self) -> None:
+        """Show everything anew: a better drawing came."""
+        self._worker.ask()
+
+    def _think(self) -> None:
+        """Compute every screen, send what changed, and bring the saved copies up to date."""
+        drawing = self._drawer.drawing(self._desk.kept.circuit)
+        try:
+            states = self._desk.screens.states()
+        except Exception as trouble:
+            self._tell(f"could not work this out: {trouble}")
+            raise
+        states["drawing"] = drawing_state(drawing, self._drawer.trouble)
+        changed = {name: state for name, state in states.items() if self._states.get(name) != state}
+        self._states, self._drawing = states, drawing
+        if self._widget is not None:
+            with self._widget.hold_sync():
+                for name, state in changed.items():
+                    setattr(self._widget, name, state)
+        if self._copies is not None:
+            self._copies.refresh(states, drawing)
+        self._tell(Report(states).headline)
+
+    def _tell(self, text: str) -> None:
+        """Say something on the page's status line."""
+        if self._widget is not None and text:
+            self._widget.send({"say": text})
+
+
+def bench(
+    circuit: Circuit | str | None = None,
+    *,
+    case: Case | str | None = None,
+    casebook: Casebook | None = None,
+    meter: str = "handheld",
+) -> Bench:
+    """Put a board on the bench: alone it opens a new case, with ``case`` it goes on where that one was.
+
+    ``circuit``: a Circuit, or whatever ``load_circuit`` takes. ``case``: a Case or its name.
+    """
+    book = casebook if casebook is not None else Casebook()
+    loaded = load_circuit(circuit) if isinstance(circuit, str) else circuit
+    opened = book.open(case) if isinstance(case, str) else case
+    return Bench(Desk(book, opened, loaded, meter))

@@ -1,0 +1,152 @@
+"""The desk: one case under work. What the page says is written down first; what it means comes after."""
+
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from shouldread.casebook import Case, Casebook
+from shouldread.circuit import Circuit
+from shouldread.errors import KitError, ReadingError, RequestError
+from shouldread.meter import read_readings
+from shouldread.quantities import si_number
+from shouldread.views.kept import Kept
+from shouldread.views.messages import Message
+from shouldread.views.screens import Screens
+from shouldread.views.sheet_text import with_rail
+from shouldread.views.stage import COLD
+from shouldread.views.words import State
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the page hears: taken or not, and the sentence. ``column``: what a fault would read."""
+
+    ok: bool
+    said: str = ""
+    column: State | None = None
+
+    def as_message(self, uid: str) -> State:
+        """For the wire."""
+        told: State = {"re": uid, "ok": self.ok, "said": self.said}
+        return told if self.column is None else {**told, "column": self.column}
+
+
+class Desk:
+    """A case, what is in view, and the verbs of the page. Safe from several threads.
+
+    ``do`` writes to the casebook and returns; ``states`` computes every screen anew when anything changed.
+    """
+
+    def __init__(self, book: Casebook, case: Case | None, circuit: Circuit | None, meter: str) -> None:
+        self.kept = Kept(book, case, circuit)
+        self.screens = Screens(self.kept, meter)
+        self._lock = threading.RLock()
+        self._verbs: Mapping[str, Callable[[Message], Answer]] = {
+            "read": self._read,
+            "undo": self._undo,
+            "case": self._case,
+            "board": self._board,
+            "symptom": self._symptom,
+            "supply": self._supply,
+            "rail": self._rail,
+            "rails in": self._rails_in,
+            "look": self._look,
+            "suppose": self._suppose,
+            "meter": self._meter,
+        }
+
+    def do(self, message: Message) -> Answer:
+        """Carry out one message. What it says is on the disk when this returns; trouble comes as a sentence."""
+        with self._lock:
+            try:
+                return self._verbs[message.verb](message)
+            except KitError as trouble:
+                return Answer(False, str(trouble))
+
+    # -- readings ------------------------------------------------------------------------------------
+    def _read(self, message: Message) -> Answer:
+        text = self._composed(message)
+        on_stage = message.get("screen") == "stage" and self.kept.circuit is not None
+        circuit = self.kept.circuit if on_stage else None
+        items = read_readings(text, circuit=circuit, meter=self.screens.look.meter)
+        self.kept.case.read(text, uid=message.id, circuit=circuit, rails=not on_stage)
+        return Answer(True, "; ".join(item.words for item in items))
+
+    def _composed(self, message: Message) -> str:
+        """A reading as one line of text: place, setting, value, state, condition."""
+        if not message.text:
+            raise ReadingError("nothing was typed: a place and what it reads, such as EN 0.02")
+        place = message.get("at")
+        on_rails = message.get("screen") != "stage"
+        setting = message.get("setting") or (self.screens.rails_in if on_rails else "")
+        if not place:
+            return f"{setting} cold:\n{message.text}" if on_rails and setting in COLD else message.text
+        words = [place, setting if setting != "volts" else "", message.text]
+        if state := message.get("state"):
+            words.append(f"@{state}")
+        if condition := message.get("condition"):
+            words.append(f"with {condition}")
+        return " ".join(word for word in words if word)
+
+    def _undo(self, message: Message) -> Answer:
+        last = self.kept.last_read
+        named = message.text or (last.uid if last is not None else "")
+        if not named:
+            raise RequestError("nothing was read yet, so there is nothing to take back")
+        if all(event.uid != named for event in self.kept.standing()):
+            return Answer(True, "taken back already")
+        taken = self.kept.case.undo(named)
+        return Answer(True, f"taken back: {taken.body.get('text', '')}")
+
+    def _case(self, message: Message) -> Answer:
+        """Go on with another case; what was typed so far stays in its own."""
+        case = self.kept.book.case(message.text)
+        self.kept.go_on(case)
+        self.screens.settle()
+        return Answer(True, f"going on with {case.name}")
+
+    # -- the doorway ---------------------------------------------------------------------------------
+    def _board(self, message: Message) -> Answer:
+        self.kept.case.mark(message.text, uid=message.id)
+        return Answer(True, f"board {message.text}")
+
+    def _symptom(self, message: Message) -> Answer:
+        self.kept.case.symptom(message.text, uid=message.id)
+        return Answer(True, "symptom noted")
+
+    def _supply(self, message: Message) -> Answer:
+        facts: dict[str, object] = {}
+        for name, unit in (("volts", "V"), ("limit", "A"), ("amps", "A")):
+            if typed := message.get(name):
+                facts[name] = _number(typed, unit, name)
+        facts |= {"limiting": message.get("limiting") == "yes", "fed": message.get("fed")}
+        self.kept.case.supply(uid=message.id, **facts)
+        return Answer(True, "supply noted")
+
+    def _rail(self, message: Message) -> Answer:
+        sheet = with_rail(self.kept.text("sheet"), message.get("rail"), message.text)
+        self.kept.case.sheet(sheet, uid=message.id)
+        return Answer(True, f"{message.get('rail')} {message.text}".strip())
+
+    def _rails_in(self, message: Message) -> Answer:
+        self.screens.show_rails_in(message.get("setting"))
+        return Answer(True, f"rails in {message.get('setting')}")
+
+    # -- the stage -----------------------------------------------------------------------------------
+    def _look(self, message: Message) -> Answer:
+        look = self.screens.show(message.get("setting"), message.get("state"), message.get("condition"))
+        return Answer(True, ", ".join(part for part in (look.setting, look.state, look.condition) if part))
+
+    def _suppose(self, message: Message) -> Answer:
+        return Answer(True, "", self.screens.column(message.get("fault")))
+
+    def _meter(self, message: Message) -> Answer:
+        self.screens.take_meter(message.text)
+        return Answer(True, f"meter: {message.text}")
+
+
+def _number(typed: str, unit: str, name: str) -> float:
+    value, said = si_number(typed)
+    if said not in ("", unit):
+        raise RequestError(f"the supply's {name} is in {unit}, not {said}", value=typed)
+    return value

@@ -1,0 +1,110 @@
+"""How the kit's answers look in a notebook: a table, a picture where there is one, and every name escaped."""
+
+import base64
+from collections.abc import Callable, Iterable, Mapping
+
+from markupsafe import Markup
+
+from shouldread.circuit import Circuit, Shelf
+from shouldread.diagnosis import Diagnosis, Expectation, RailWalk
+from shouldread.drawing import lay_out
+from shouldread.quantities import say
+from shouldread.solve import Solution
+from shouldread.views.ranks import group_rows, left, notes
+
+_CELL = "text-align:left;padding:2px 12px 2px 0"
+MOST_ROWS = 200
+
+
+def table(heads: Iterable[str], rows: Iterable[Iterable[object]], caption: str = "") -> Markup:
+    """A plain table; every cell is text."""
+    head = Markup("").join(Markup('<th scope="col" style="{}">{}</th>').format(_CELL, word) for word in heads)
+    body = Markup("").join(
+        Markup("<tr>{}</tr>").format(
+            Markup("").join(Markup('<td style="{}">{}</td>').format(_CELL, cell) for cell in row)
+        )
+        for row in list(rows)[:MOST_ROWS]
+    )
+    said = Markup('<caption style="text-align:left">{}</caption>').format(caption) if caption else Markup("")
+    return Markup(
+        '<table style="border-collapse:collapse">{}<thead><tr>{}</tr></thead><tbody>{}</tbody></table>'
+    ).format(said, head, body)
+
+
+def paragraphs(lines: Iterable[object]) -> Markup:
+    """Each line a paragraph."""
+    return Markup("").join(Markup('<p style="margin:2px 0">{}</p>').format(line) for line in lines if str(line))
+
+
+def image(circuit: Circuit, values: Mapping[str, str] | None = None) -> Markup:
+    """The circuit's drawing as an image: scripts and links cannot live in one."""
+    svg = lay_out(circuit, effort="first").to_svg(values, theme_free=False)
+    data = base64.b64encode(svg.encode("utf-8")).decode("ascii")
+    return Markup('<img alt="drawing of {}" src="data:image/svg+xml;base64,{}">').format(circuit.title, Markup(data))
+
+
+def plain(value: object) -> Markup:
+    """Whatever has no form of its own: its text."""
+    return Markup("<pre>{}</pre>").format(str(value))
+
+
+def _circuit(circuit: Circuit) -> Markup:
+    rows = [(name, part.kind, " ".join(part.nodes)) for name, part in circuit.netlist.items()]
+    said = [f"States: {', '.join(circuit.states)}", *circuit.notes]
+    head = Markup("<h4>{}</h4>").format(circuit.title)
+    listed = Markup("<details><summary>{} parts</summary>{}</details>").format(
+        len(rows), table(("Part", "Kind", "Nodes"), rows)
+    )
+    return Markup("").join([head, paragraphs([circuit.about]), image(circuit), paragraphs(said), listed])
+
+
+def _solution(solution: Solution) -> Markup:
+    rows = [(node, say(volts, "V", 4)) for node, volts in solution.volts.items() if node != "0"]
+    sentence = "" if solution.outcome.word == "solved" else solution.outcome.sentence
+    return Markup("").join([paragraphs([sentence]), table(("Node", "Volts"), rows)])
+
+
+def _walk(walk: RailWalk) -> Markup:
+    rows = [(r.name, r.read or "–", r.verdict, r.evidence, r.why) for r in walk.rows]
+    lines = [f"First wrong rail: {walk.first_wrong or 'none so far'}"]
+    lines += [f"Waiting for it: {', '.join(walk.waiting)}"] if walk.waiting else []
+    lines += [*walk.supply_says, *(f"Cannot be told apart yet: {cause}" for cause in walk.causes)]
+    lines += [*walk.assumed, walk.caution, *(f"Next: {step}" for step in walk.next_steps)]
+    return Markup("").join([table(("Rail", "Reads", "Verdict", "Evidence", "Why"), rows), paragraphs(lines)])
+
+
+def _diagnosis(diagnosis: Diagnosis) -> Markup:
+    groups = group_rows(diagnosis)
+    rows = [
+        (g["rank"], " or ".join(map(str, names)), g["why"], g["split"])
+        for g in groups
+        if g["rank"] != "unlikely" and isinstance(names := g["faults"], list)
+    ]
+    probe = diagnosis.next_probe
+    last = f"Next probe: {probe}" if probe is not None else f"No next probe: {diagnosis.stop_reason}"
+    body = table(("", "Suspects", "Why", "Told apart by"), rows) if rows else Markup("")
+    return Markup("").join([paragraphs([left(diagnosis)]), body, paragraphs([*notes(diagnosis), last])])
+
+
+def _framed(value: object) -> Markup:
+    """Whatever gives a frame is shown as its table."""
+    frame = value.frame()  # type: ignore[attr-defined]
+    return table([str(column) for column in frame.columns], frame.astype(str).itertuples(index=False))
+
+
+_FORMS: Mapping[type, Callable[..., Markup]] = {
+    Circuit: _circuit,
+    Diagnosis: _diagnosis,
+    Expectation: _framed,
+    RailWalk: _walk,
+    Shelf: _framed,
+    Solution: _solution,
+}
+
+
+def html(value: object) -> str:
+    """The HTML of anything the kit returns."""
+    form = _FORMS.get(type(value))
+    if form is None:
+        form = _framed if callable(getattr(value, "frame", None)) else plain
+    return str(form(value))

@@ -1,0 +1,169 @@
+"""The screens of one bench: what is in view, and every screen as plain data when something changed."""
+
+import threading
+
+from shouldread.diagnosis import RailWalk, walk_rails
+from shouldread.errors import RequestError, UnknownNameError
+from shouldread.meter import SETTINGS, Reading, meter, meter_names
+from shouldread.views.doorway import DoorwayFacts, doorway_state
+from shouldread.views.kept import Kept
+from shouldread.views.sheet_text import rail_facts
+from shouldread.views.stage import Look, StageFacts, column, stage_state, stage_unread, states_for
+from shouldread.views.thinking import Thinking
+from shouldread.views.trace_entry import TraceEntry
+from shouldread.views.words import State
+
+RAIL_SETTINGS = ("volts", "ohms", "diode")
+EMPTY_STAGE: State = {
+    **dict.fromkeys(("title", "about", "setting", "state", "condition", "meter", "caution", "left", "stop"), ""),
+    **{name: [] for name in ("settings", "states", "meters", "points", "groups", "notes", "others", "faults")},
+    "next": None,
+    "columns": {},
+    "unlikely": "",
+}
+
+
+class Screens:
+    """What is in view, and the states of all screens. One computation at a time; repeats cost nothing."""
+
+    def __init__(self, kept: Kept, meter_name: str) -> None:
+        self._kept = kept
+        self._lock = threading.RLock()
+        self._mind: Thinking | None = None
+        self.look = Look(meter=meter_name)
+        self.rails_in = "volts"
+        self.revision = 0
+        self.settle()
+
+    # -- what is in view -----------------------------------------------------------------------------
+    def show(self, setting: str, state: str, condition: str) -> Look:
+        """Put a setting, state and condition in view; a state that does not go with the setting gives way."""
+        if setting not in SETTINGS:
+            raise UnknownNameError("setting", setting, SETTINGS)
+        self.look = self._settled(Look(setting, state, condition, self.look.meter))
+        return self.look
+
+    def settle(self) -> None:
+        """Begin anew with the circuit that is on the bench now, if any."""
+        if self._kept.circuit is not None:
+            self.look = self._settled(Look(meter=self.look.meter))
+
+    def _settled(self, look: Look) -> Look:
+        circuit = self._kept.circuit
+        if circuit is None:
+            raise RequestError("there is no circuit on the bench yet: trace a stage, or open one from the shelf")
+        for name in [part.strip() for part in look.condition.split(" and ") if part.strip()]:
+            circuit.with_condition(name)
+        states = states_for(circuit, look.setting)
+        state = look.state if look.state in states else states[0]
+        return Look(look.setting, state, look.condition, look.meter)
+
+    def show_rails_in(self, setting: str) -> None:
+        """Put the rails in volts, ohms or diode in view."""
+        if setting not in RAIL_SETTINGS:
+            raise UnknownNameError("setting of the rails", setting, RAIL_SETTINGS)
+        self.rails_in = setting
+
+    def take_meter(self, name: str) -> None:
+        """Another meter in hand: every band is asked anew."""
+        self.look = Look(self.look.setting, self.look.state, self.look.condition, meter(name).name)
+
+    # -- the screens ---------------------------------------------------------------------------------
+    @property
+    def trace(self) -> TraceEntry:
+        """The stage that is being traced."""
+        last = self._kept.last("traced")
+        return TraceEntry.of(str(last.get("text", "")), str(last.get("name", "")))
+
+    def states(self) -> dict[str, State]:
+        """Every screen as it stands now."""
+        with self._lock:
+            self.revision += 1
+            return self._with(self.stage())
+
+    def first_states(self) -> dict[str, State]:
+        """Every screen at once, the stage without what has to be worked out first."""
+        circuit = self._kept.circuit
+        return self._with(EMPTY_STAGE if circuit is None else stage_unread(circuit, self.look, meter_names()))
+
+    def _with(self, stage: State) -> dict[str, State]:
+        return {
+            "head": self._head(),
+            "doorway": self.doorway(),
+            "stage": {**stage, "revision": self.revision},
+            "trace": self.trace.state(self.revision),
+        }
+
+    def _head(self) -> State:
+        kept, circuit = self._kept, self._kept.circuit
+        name = kept.board or (circuit.title if circuit is not None else "") or "New board"
+        return {
+            "key": f"{kept.book.path.name}/{kept.name}",
+            "revision": self.revision,
+            "title": f"{name} · case {kept.name}",
+            "has_circuit": circuit is not None,
+            "opens": "stage" if circuit is not None else "rails",
+            "book": kept.book.path.name,
+            "case": kept.name,
+            "empty": kept.is_empty,
+            "cases": [{"name": name, "said": f"{name} {board}".strip()} for name, board in kept.others()],
+            "last": kept.last_read.uid if kept.last_read is not None else "",
+        }
+
+    def walk(self) -> RailWalk:
+        """The walk along the rails as read so far."""
+        kept, supply = self._kept, dict(self._kept.last("supply"))
+        fed = str(supply.pop("fed", "") or "") or None
+        return walk_rails(kept.sheet, kept.rail_items(), supply=supply, fed=fed, setting=self.rails_in)
+
+    def doorway(self) -> State:
+        """The rails screen."""
+        kept, supply = self._kept, self._kept.last("supply")
+        typed = {key: _figure(supply.get(key)) for key in ("volts", "limit", "amps")}
+        facts = DoorwayFacts(
+            kept.board,
+            kept.symptom,
+            self.rails_in,
+            {**typed, "limiting": bool(supply.get("limiting")), "fed": str(supply.get("fed", "") or "")},
+            rail_facts(kept.text("sheet")),
+            self.revision,
+        )
+        return doorway_state(facts, self.walk())
+
+    def facts(self) -> StageFacts | None:
+        """What the stage screen is made of, None without a circuit."""
+        circuit = self._kept.circuit
+        if circuit is None:
+            return None
+        if self._mind is None or self._mind.circuit is not circuit:
+            self._mind = Thinking(circuit, self._kept.book)
+            self.look = self._settled(self.look)
+        items = self._kept.stage_items()
+        diagnosis = self._mind.diagnosis(items, self.look.meter)
+        return StageFacts(
+            circuit,
+            self._mind.expectation(self.look),
+            diagnosis,
+            [item for item in items if isinstance(item, Reading)],
+            self._mind.unused,
+            self.look,
+            meter_names(),
+            self.revision,
+        )
+
+    def stage(self) -> State:
+        """The stage screen."""
+        facts = self.facts()
+        return EMPTY_STAGE if facts is None else stage_state(facts)
+
+    def column(self, fault: str) -> State:
+        """What every point in view would read under a fault."""
+        with self._lock:
+            facts = self.facts()
+            if facts is None:
+                raise RequestError("there is no circuit on the bench yet")
+            return column(facts, fault)
+
+
+def _figure(value: object) -> str:
+    return f"{value:g}" if isinstance(value, int | float) and not isinstance(value, bool) else ""
