@@ -14,8 +14,7 @@ from shouldread.diagnosis.rules_of_thumb import (
     volts_in_name,
 )
 from shouldread.errors import ReadingError
-from shouldread.quantities import say
-from shouldread.quantities.spread import Spread
+from shouldread.quantities import Spread, say
 
 AS_IT_SHOULD, TOO_LOW, TOO_HIGH, CANNOT_TELL = "as it should be", "too low", "too high", "cannot tell"
 CALCULATED, COMPARED, RULE_OF_THUMB, NO_EVIDENCE = "calculated", "compared", "rule of thumb", "none"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from shouldread.quantities.spread import Spread
+from shouldread.quantities import Spread
 
 _FILE = Path(__file__).with_name("rules_of_thumb.toml")
 # 5V, 3V3, 12V_AUX, VDD_1V2, +5V, 3.3V, 5VSB: digits, V, digits; a letter before the digits ends it
