@@ -1,1 +1,33 @@
 """The diagnosis room."""
+
+from shouldread.diagnosis.band import Band
+from shouldread.diagnosis.diagnosing import diagnose
+from shouldread.diagnosis.diagnosis import Diagnosis
+from shouldread.diagnosis.estimate import Estimate
+from shouldread.diagnosis.expectation import Expectation, Expected, expect
+from shouldread.diagnosis.finding import Group, Probe, Suspect
+from shouldread.diagnosis.fault_table import FaultTable, fault_table
+from shouldread.diagnosis.rail_finding import RailRow, RailWalk
+from shouldread.diagnosis.rail_road import RailStep
+from shouldread.diagnosis.rail_walk import walk_rails
+from shouldread.diagnosis.wording import rank
+
+__all__ = [
+    "Band",
+    "Diagnosis",
+    "Estimate",
+    "Expectation",
+    "Expected",
+    "FaultTable",
+    "Group",
+    "Probe",
+    "RailRow",
+    "RailStep",
+    "RailWalk",
+    "Suspect",
+    "diagnose",
+    "expect",
+    "fault_table",
+    "rank",
+    "walk_rails",
+]

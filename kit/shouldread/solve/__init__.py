@@ -1,8 +1,24 @@
 """The solver: what every node of a circuit stands at."""
 
-from shouldread.solve.answer import solve
+from shouldread.solve.answer import DEFAULT_METER, Loading, solve
 from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
+from shouldread.solve.patch import loaded, patched
+from shouldread.solve.pins import part_amps, pin_amps
 from shouldread.solve.warm import warm_up
 
-__all__ = ["Network", "Outcome", "Param", "Points", "Solution", "solve", "warm_up"]
+__all__ = [
+    "DEFAULT_METER",
+    "Loading",
+    "Network",
+    "Outcome",
+    "Param",
+    "Points",
+    "Solution",
+    "loaded",
+    "part_amps",
+    "patched",
+    "pin_amps",
+    "solve",
+    "warm_up",
+]

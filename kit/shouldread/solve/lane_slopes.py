@@ -140,16 +140,20 @@ def slope_lanes(X, S, B, slots, homes, inverse, net, out):
     n = X.shape[1]
     A, f, other = np.zeros((n, n)), np.zeros(n), np.zeros(n)
     held, work = np.zeros(width(net[5], net[6], net[7])), np.zeros(14)
-    s = np.zeros(S.shape[1])
+    s, touched = np.zeros(S.shape[1]), np.zeros(n, np.int64)
     for lane in range(X.shape[0]):
         s[:] = S[lane]
         for p in range(slots.shape[0]):
             _slope(X[lane], s, B[lane], slots[p], homes[p, 0], homes[p, 1], net, A, f, other, held, work)
+            many = 0
+            for j in range(1, n):
+                if f[j] != 0.0:
+                    touched[many] = j
+                    many += 1
             for k in range(inverse.shape[1]):
                 total = 0.0
-                for j in range(1, n):
-                    if f[j] != 0.0:
-                        total -= inverse[lane, k, j] * f[j]
+                for m in range(many):
+                    total -= inverse[lane, k, touched[m]] * f[touched[m]]
                 out[lane, k, p] = total
 
 

@@ -59,18 +59,17 @@ def substitute(A, order, b):
 
 @kernel
 def substitute_transposed(A, order, b):
-    """Solve the transposed system in place with the same factors."""
+    """Solve the transposed system in place with the same factors (row by row, past the zeros)."""
     n = b.size
-    for i in range(n):
-        total = b[i]
-        for j in range(i):
-            total -= A[j, i] * b[j]
-        b[i] = total / A[i, i]
-    for i in range(n - 1, -1, -1):
-        total = b[i]
-        for j in range(i + 1, n):
-            total -= A[j, i] * b[j]
-        b[i] = total
+    for j in range(n):
+        if b[j] != 0.0:
+            b[j] /= A[j, j]
+            for i in range(j + 1, n):
+                b[i] -= A[j, i] * b[j]
+    for j in range(n - 1, -1, -1):
+        if b[j] != 0.0:
+            for i in range(j):
+                b[i] -= A[j, i] * b[j]
     for k in range(n - 1, -1, -1):
         row = order[k]
         if row != k:

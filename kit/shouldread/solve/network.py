@@ -52,12 +52,22 @@ class Network:
         self._homes = homes_of(self.net, self._slots)
         self._numbers = {name.casefold(): self.net.index[name] for name in reversed(self.nodes)}
         self._numbers |= dict.fromkeys(("0", "gnd", "ground"), 0)
+        self._ends: dict[tuple[Pair, ...], tuple[Ints, Ints]] = {}
 
     def node(self, place: str) -> int:
         """Number of the node at a place: a node's name or ``PART.pin``. KeyError when there is none."""
         key = place.casefold()
         found = self._numbers.get(key)
         return self.net.index[self.flat.places[key]] if found is None else found
+
+    def ends(self, pairs: Sequence[Pair]) -> tuple[Ints, Ints]:
+        """Numbers of the first and of the second places of pairs."""
+        key = tuple(pairs)
+        if key not in self._ends:
+            first = np.array([self.node(p) for p, _ in key], dtype=np.int64)
+            second = np.array([self.node(q) for _, q in key], dtype=np.int64)
+            self._ends[key] = first, second
+        return self._ends[key]
 
     def solve(
         self, values: Floats | None = None, *, slots: Floats | None = None, warm: "Points | None" = None
@@ -99,8 +109,7 @@ class Points:
     def inverse(self, pairs: Sequence[Pair]) -> Floats:
         """(L, K, N): volts of each pair per ampere put into each node (the rows of the inverse that pairs need)."""
         net = self.network.net
-        a = np.array([self.network.node(p) for p, _ in pairs])
-        b = np.array([self.network.node(q) for _, q in pairs])
+        a, b = self.network.ends(pairs)
         pick = np.zeros((len(pairs), net.size))
         pick[np.arange(len(pairs)), a] += 1.0
         pick[np.arange(len(pairs)), b] -= 1.0
@@ -108,16 +117,14 @@ class Points:
 
     def volts(self, pairs: Sequence[Pair]) -> Floats:
         """(L, K) volts of each pair as they are, unloaded."""
-        a = [self.network.node(p) for p, _ in pairs]
-        b = [self.network.node(q) for _, q in pairs]
+        a, b = self.network.ends(pairs)
         return self.raw[:, a] - self.raw[:, b]
 
     def resistance(self, pairs: Sequence[Pair], inverse: Floats | None = None) -> Floats:
         """(L, K) small-signal ohms seen between the two places of each pair."""
         z = self.inverse(pairs) if inverse is None else inverse
         root = _roots(self.network.net)
-        a = [root[self.network.node(p)] for p, _ in pairs]
-        b = [root[self.network.node(q)] for _, q in pairs]
+        a, b = (root[numbers] for numbers in self.network.ends(pairs))
         k = np.arange(len(pairs))
         return z[:, k, a] - z[:, k, b]
 

@@ -1,0 +1,109 @@
+"""A circuit with its hypotheses and all that no reading changes: kept, so that each further reading is quick."""
+
+from dataclasses import dataclass
+
+from shouldread.circuit import Circuit
+from shouldread.diagnosis.hypothesis import Hypotheses, Hypothesis, KnownCauses, Masses, hypotheses
+from shouldread.diagnosis.lanes import Lanes, Plans
+from shouldread.diagnosis.strays import Stray, stray_edits, strays
+from shouldread.diagnosis.variables import COLD, Variables, variables
+from shouldread.faults import Fault, read_conditions
+from shouldread.meter import Meter
+from shouldread.solve import Network, solve
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Context:
+    """How the board is fed (``cold``: not at all) and what was done to it electrically, in order of the alphabet."""
+
+    state: str
+    conditions: tuple[str, ...] = ()
+
+    @property
+    def cold(self) -> bool:
+        """Whether nothing is fed."""
+        return self.state == COLD
+
+
+class Board:
+    """A circuit, its hypotheses and a meter. ``with_rest``: stray paths of the rest of the board are in it.
+
+    ``variables`` says what is unsure: narrow tolerances of parts, and wide axes.
+    """
+
+    def __init__(
+        self,
+        circuit: Circuit,
+        meter: Meter,
+        *,
+        with_rest: bool = True,
+        masses: Masses | None = None,
+        casebook: KnownCauses | None = None,
+    ) -> None:
+        self.circuit = circuit
+        self.meter = meter
+        self.hypotheses: Hypotheses = hypotheses(circuit, masses, casebook)
+        self.strays: tuple[Stray, ...] = strays(circuit) if with_rest else ()
+        self.variables: Variables = variables(circuit, tuple(f"bridge:{stray.name}" for stray in self.strays))
+        self._more: list[Hypothesis] = []
+        self._circuits: dict[tuple[str, ...], Circuit] = {(): circuit}
+        self._lanes: dict[tuple[int, Context], Lanes] = {}
+        self._plans = Plans(self.variables)
+        self._grounds: dict[Context, Network] = {}
+        self._several: dict[Context, bool] = {}
+
+    def hypothesis(self, number: int) -> Hypothesis:
+        """A hypothesis by number; beyond those of the inference, one that was asked about."""
+        listed = len(self.hypotheses)
+        return self.hypotheses.all[number] if number < listed else self._more[number - listed]
+
+    def number_of(self, fault: Fault) -> int:
+        """The number of a fault, given one if it is no hypothesis of the inference (a severity of its own, a pair)."""
+        if str(fault) in self.hypotheses.index:
+            return self.hypotheses.index[str(fault)]
+        names = [h.name for h in self._more]
+        if str(fault) not in names:
+            self._more.append(Hypothesis(str(fault), fault, 0.0))
+            names.append(str(fault))
+        return len(self.hypotheses) + names.index(str(fault))
+
+    @property
+    def has_rest(self) -> bool:
+        """Whether an unknown rest of the board hangs on some node."""
+        return bool(strays(self.circuit))
+
+    def context(self, state: str, conditions: tuple[str, ...] = ()) -> Context:
+        """The context of a reading: its state ("" is the first) and those of its conditions that change a circuit."""
+        parts, nodes = self.circuit.netlist.values(), self.circuit.nodes
+        done = {str(c) for text in conditions for c in read_conditions(text, parts, nodes) if c.verb}
+        return Context(self.circuit.state(state or None).name, tuple(sorted(done)))
+
+    def circuit_in(self, context: Context) -> Circuit:
+        """The circuit with what was done to it."""
+        if context.conditions not in self._circuits:
+            self._circuits[context.conditions] = self.circuit.with_condition(" and ".join(context.conditions))
+        return self._circuits[context.conditions]
+
+    def lanes(self, number: int, context: Context) -> Lanes:
+        """One hypothesis in one context, ready to be solved."""
+        key = (number, context)
+        if key not in self._lanes:
+            circuit, ground = self.circuit_in(context), self._ground(context)
+            quick = context.cold or not self.has_several(context)
+            self._lanes[key] = Lanes(circuit, self.hypothesis(number), ground, self._plans, quick=quick)
+        return self._lanes[key]
+
+    def _ground(self, context: Context) -> Network:
+        """The board in a context with nothing wrong in it, the unknown rest included."""
+        if context not in self._grounds:
+            circuit = self.circuit_in(context)
+            extra = stray_edits(circuit, self.circuit.state(context.state), self.strays)
+            self._grounds[context] = Network(circuit, extra, state=context.state)
+        return self._grounds[context]
+
+    def has_several(self, context: Context) -> bool:
+        """Whether a healthy board may stand at more than one answer."""
+        if context not in self._several:
+            answer = solve(self.circuit_in(context), state=context.state)
+            self._several[context] = answer.outcome.word == "several"
+        return self._several[context]

@@ -1,0 +1,96 @@
+"""Fault dictionary: what every hypothesis reads at offered probes, as shares in bins; and the groups it makes."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shouldread.diagnosis.board import Context
+from shouldread.diagnosis.cells import Cells, slopes_of
+from shouldread.diagnosis.groups import alike_pairs, groups_of
+from shouldread.diagnosis.mixture import bin_shares, edges_for
+from shouldread.diagnosis.offers import Offer
+from shouldread.diagnosis.panel import Panel, Panels
+from shouldread.diagnosis.scale import Scale
+from shouldread.diagnosis.variables import COLD
+from shouldread.meter import Range
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+EDGES = 160
+
+
+def shares_at(panel: Panel, numbers: Ints, row: int) -> Array:
+    """Shares (H', bins) of what each hypothesis ``numbers`` (ascending) reads at a row; last bin: nothing steady."""
+    cells = Cells.whole(numbers, len(panel.board.variables.axes)).laid_on(panel)
+    slopes = slopes_of(cells, [(panel, row)])
+    floor = panel.scale.variance(slopes.mean[:, 0])
+    lines = slopes.along(slopes.lead(np.array([float(floor.min())])))
+    variance = (lines.loads[:, 0] ** 2).sum(1) + floor
+    mean, rise, weight = lines.mean[:, 0], lines.rise[:, 0], np.exp(cells.log_weight)
+    told = slopes.told[:, 0]
+    over = panel.scale.over
+    if np.isfinite(over):
+        mean = np.minimum(mean, over + 40 * np.sqrt(variance))
+    edges = edges_for(mean[told], variance[told], rise[told], EDGES) if told.any() else np.zeros(1)
+    edges = np.unique(np.append(edges[edges < over], over)) if np.isfinite(over) else edges
+    bins = np.concatenate([bin_shares(mean, variance, rise, edges) * told[:, None], ~told[:, None]], axis=1)
+    out = np.zeros((len(numbers), bins.shape[1]))
+    np.add.at(out, np.searchsorted(numbers, cells.region.owner), weight[:, None] * bins)
+    return out
+
+
+def range_of(panels: Panels, number: int, pair: tuple[str, str], setting: str) -> Range:
+    """The range on which autoranging shows what a hypothesis reads with nothing fed, by its ohms at no volts."""
+    rows = panels.board.meter.ranges(setting)
+    if setting == "diode":
+        return rows[-1]
+    lanes = panels.board.lanes(number, Context(COLD))
+    points = lanes.network.solve(slots=lanes.slots(np.full((1, len(panels.board.variables.axes)), 0.5)))
+    ohms = float(points.resistance([pair])[0, 0])
+    return next((r for r in rows if r.shows(ohms)), rows[-1])
+
+
+def group_numbers(panels: Panels, offered: Sequence[Offer]) -> Ints:
+    """Group of each hypothesis (H,); healthy is no suspect and stands alone as group 0.
+
+    Volts sort most of them; readings with nothing fed are tried only on those that volts leave alike, and only
+    where one of their parts is.
+    """
+    count = len(panels.board.hypotheses)
+    everyone = np.arange(1, count)
+    together = alike_pairs(_fed(panels, offered, everyone), count - 1)
+    for offer in offered:
+        if offer.setting not in ("volts", "amps") and together.sum() > len(together):
+            _part_by(panels, offer, together)
+    return np.concatenate([[0], 1 + groups_of(together)]).astype(np.intp)
+
+
+def _fed(panels: Panels, offered: Sequence[Offer], numbers: Ints) -> Iterator[Array]:
+    for offer in offered:
+        if offer.setting == "volts":
+            panel = panels.volts(offer.context)
+            yield shares_at(panel, numbers, panels.nodes.index(offer.pair))
+
+
+def _part_by(panels: Panels, offer: Offer, together: Flags) -> None:
+    """Take apart those alike so far that a reading with nothing fed tells apart (in place).
+
+    Only faults of parts that are read here are worked out; all others leave this reading as it is on a good board.
+    """
+    hypotheses = panels.board.hypotheses.all[1:]
+    near = np.array([bool(set(h.parts) & set(offer.parts)) for h in hypotheses])
+    members = np.flatnonzero(near & (together.sum(1) > 1))
+    if not len(members):
+        return
+    numbers = np.concatenate([[0], members + 1])
+    ranges = {range_of(panels, int(m), offer.pair, offer.setting) for m in numbers}
+    for within in sorted(ranges, key=lambda r: r.top):
+        panel, row = panels.holding(offer.context, Scale(panels.board.meter, offer.setting, within), offer.pair)
+        apart = ~alike_pairs([shares_at(panel, numbers, row)], len(numbers))
+        elsewhere = np.flatnonzero(~near)
+        together[np.ix_(members, members)] &= ~apart[1:, 1:]
+        moved = members[apart[0, 1:]]
+        together[np.ix_(moved, elsewhere)] = False
+        together[np.ix_(elsewhere, moved)] = False

@@ -1,0 +1,56 @@
+"""Groups: faults that no offered reading can tell apart, found once from what they read, not from what was read."""
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial.distance import cdist
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+ALIKE = 0.45  # chance of naming the wrong one of two, from one reading, from which two count as alike
+
+
+def alike_pairs(dictionaries: Iterable[Array], count: int, alike: float = ALIKE) -> NDArray[np.bool_]:
+    """Which of ``count`` faults are alike (count, count).
+
+    Each dictionary (count, bins) holds, for one offered probe, the shares of each fault's readings. Two faults
+    are alike when the Bayes error of telling them apart, half of what their shares have in common, exceeds
+    ``alike`` at every probe (severities weighed by their prior).
+    """
+    left, right = np.triu_indices(count, 1)
+    for shares in dictionaries:
+        if len(left) > count * count / 16:
+            apart = cdist(shares, shares, "cityblock")[left, right]
+        else:
+            apart = np.abs(shares[left] - shares[right]).sum(1)
+        still = 0.5 - apart / 4 > alike
+        left, right = left[still], right[still]
+        if not len(left):
+            break
+    together = np.eye(count, dtype=bool)
+    together[left, right] = together[right, left] = True
+    return together
+
+
+def groups_of(together: NDArray[np.bool_]) -> Ints:
+    """Group number of each fault, numbered in order of first members: chains of alike faults are one group.
+
+    Joining chains, rather than filling groups in some order, makes the groups independent of that order.
+    """
+    count = len(together)
+    number = np.full(count, -1, dtype=np.intp)
+    made = 0
+    for start in range(count):
+        if number[start] >= 0:
+            continue
+        edge = np.zeros(count, dtype=bool)
+        edge[start] = True
+        reached = edge.copy()
+        while edge.any():
+            edge = together[edge].any(0) & ~reached
+            reached |= edge
+        number[reached] = made
+        made += 1
+    return number

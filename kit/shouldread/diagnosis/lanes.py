@@ -1,0 +1,203 @@
+"""One hypothesis on one board in one state, ready to be solved at many points of what is unsure about it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shouldread.circuit import Circuit
+from shouldread.diagnosis.hypothesis import Hypothesis
+from shouldread.diagnosis.variables import COLD, Variables, relative_sigma
+from shouldread.faults import Fault, fault_edits
+from shouldread.parts import Bridge, Change, Edit, Lift, Remove, Scale
+from shouldread.solve import Network, Points, loaded, patched
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """Something that runs over a wide range, evenly in its logarithm: ``name`` is ``severity 1`` or a param's key."""
+
+    name: str
+    low: float
+    high: float
+
+    def value(self, position: Array) -> Array:
+        """Ohms or factor at positions 0..1."""
+        return np.asarray(self.low * (self.high / self.low) ** position)
+
+
+@dataclass(frozen=True, slots=True)
+class _Handle:
+    """A slot of the network that an axis turns: to its value, or to ``base`` times it."""
+
+    axis: int
+    slot: int
+    base: float  # 0: the value itself
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Where the numbers of a network belong: params with a column (their numbers, columns, slots, deviations), and
+    the wide ones with their axes."""
+
+    columns: int
+    param: Ints
+    column: Ints
+    slot: Ints
+    relative: Array
+    absolute: Array
+    axes: Mapping[int, Axis]
+    handles: tuple[_Handle, ...]
+
+
+class Plans:
+    """Plans of networks; patched ones share that of the network they were laid on."""
+
+    def __init__(self, unsure: Variables) -> None:
+        self._unsure = unsure
+        self._made: dict[int, tuple[object, _Plan]] = {}
+
+    def of(self, network: Network) -> _Plan:
+        """The plan of a network's params."""
+        key = id(network.params)
+        if key not in self._made:
+            self._made[key] = network.params, self._plan(network)
+        return self._made[key][1]
+
+    def _plan(self, network: Network) -> _Plan:
+        columns = self._unsure.columns
+        numbers = {name: k for k, name in enumerate(self._unsure.axes)}
+        rows = [(k, columns[p.key], p) for k, p in enumerate(network.params) if p.key in columns]
+        sigmas = [relative_sigma(p.spread) for _, _, p in rows]
+        wide = [(numbers[p.key], p) for p in network.params if p.key in numbers]
+        return _Plan(
+            len(columns),
+            np.array([k for k, _, _ in rows], dtype=np.intp),
+            np.array([c for _, c, _ in rows], dtype=np.intp),
+            np.array([p.slot for _, _, p in rows], dtype=np.intp),
+            np.array(sigmas),
+            np.array([0.0 if s else p.spread.sigma for s, (_, _, p) in zip(sigmas, rows, strict=True)]),
+            {axis: Axis(p.key, p.spread.low, p.spread.high) for axis, p in wide},
+            tuple(_Handle(axis, p.slot, 0.0) for axis, p in wide),
+        )
+
+
+class Lanes:
+    """A board with one hypothesis in it, its numbers free where they are unsure."""
+
+    def __init__(
+        self, circuit: Circuit, hypothesis: Hypothesis, ground: Network, plans: Plans, *, quick: bool
+    ) -> None:
+        """``ground`` is the board without the hypothesis; ``quick``: a fault may be laid on it as a patch."""
+        parts = tuple(circuit.netlist.values())
+        self._cold = ground.state.name == COLD
+        edits = standing(circuit, [e for f in hypothesis.members for e in fault_edits(f, parts)], cold=self._cold)
+        self.network = _with(circuit, ground, edits, quick)
+        self._plan = plans.of(self.network)
+        self._loaded: dict[tuple[str, str], Network] = {}
+        self.axes: dict[int, Axis] = dict(self._plan.axes)
+        self._handles: list[_Handle] = list(self._plan.handles)
+        for number, member in enumerate(hypothesis.members):
+            if member.severity is None and member.severity_range is not None:
+                self._grade(circuit, member, number)
+
+    def loaded(self, pair: tuple[str, str]) -> Network:
+        """The network with a meter at a pair, made once."""
+        if pair not in self._loaded:
+            self._loaded[pair] = loaded(self.network, *pair)
+        return self._loaded[pair]
+
+    def _grade(self, circuit: Circuit, member: Fault, axis: int) -> None:
+        """Find what the severity of a fault turns, by what differs between two severities."""
+        graded = member.severity_range
+        assert graded is not None
+        parts = tuple(circuit.netlist.values())
+        mild, median = (fault_edits(member, parts, severity=s) for s in (graded.low, graded.median))
+        pairs = (standing(circuit, edits, cold=self._cold) for edits in (mild, median))
+        for one, two in zip(*pairs, strict=True):
+            if isinstance(one, Bridge) and isinstance(two, Bridge) and one.ohms != two.ohms:
+                self._turn(axis, f"bridge:{two.name}", "value", 0.0)
+            elif isinstance(one, Scale) and isinstance(two, Scale) and one.factor != two.factor:
+                self._turn(axis, two.part, two.what, 1.0 / two.factor)
+        if any(handle.axis == axis for handle in self._handles):
+            self.axes[axis] = Axis(f"severity {axis + 1}", graded.low, graded.high)
+
+    def _turn(self, axis: int, part: str, what: str, base: float) -> None:
+        slots = self.network.net.slot_of
+        key = (part, what) if (part, what) in slots else _spelled(slots, part, what)
+        if key in slots:
+            slot = slots[key]
+            self._handles.append(_Handle(axis, slot, base * float(self.network.net.slots[slot])))
+
+    def slots(self, points: Array) -> Array:
+        """Numbers of the network at points (L, D) of the axes, parts at their nominal values (L, S)."""
+        out = np.tile(self.network.net.slots, (len(points), 1))
+        for handle in self._handles:
+            value = self.axes[handle.axis].value(points[:, handle.axis])
+            out[:, handle.slot] = value if handle.base == 0.0 else handle.base * value
+        return out
+
+    def loads(self, points: Points, slopes: Array) -> Array:
+        """(L, K, C) change per standard deviation of each part variable, from (L, K, P) slopes per unit."""
+        plan = self._plan
+        deviation = np.abs(points.slots[:, plan.slot]) * plan.relative + plan.absolute
+        out = np.zeros((*slopes.shape[:2], plan.columns))
+        out[:, :, plan.column] = slopes[:, :, plan.param] * deviation[:, None, :]
+        return out
+
+
+def _spelled(slots: Mapping[tuple[str, str], int], part: str, what: str) -> tuple[str, str]:
+    """A slot's key by its part's name in any case."""
+    return next((k for k in slots if k[0].casefold() == part.casefold() and k[1] == what), ("", ""))
+
+
+def _with(circuit: Circuit, ground: Network, edits: tuple[Edit, ...], quick: bool) -> Network:
+    """The board with a fault in it: the board itself for none, a patch where that does, else built anew."""
+    if not edits:
+        return ground
+    laid = patched(ground, edits) if quick else None
+    return laid if laid is not None else Network(circuit, (*edits, *ground.edits), state=ground.state.name)
+
+
+def standing(circuit: Circuit, edits: Sequence[Edit], *, cold: bool) -> tuple[Edit, ...]:
+    """The edits of a fault on a board where something was done already.
+
+    What was taken out takes its fault along. A lead lifted by hand is not the joint that failed: a two-pin part
+    that is open stays open when its first leg is lifted. With nothing fed, an IC is what its pins show: what went
+    wrong inside is not there, a short between its pins is.
+    """
+    gone = {e.part.casefold() for e in circuit.edits if isinstance(e, Remove)}
+    lifted = {(e.part.casefold(), e.pin.casefold()) for e in circuit.edits if isinstance(e, Lift)}
+    out: list[Edit] = []
+    for edit in edits:
+        owner = edit.owner if isinstance(edit, Bridge) else edit.part if isinstance(edit, _ON_PART) else ""
+        if owner.partition(".")[0].casefold() in gone or (cold and _inside(circuit, edit)):
+            continue
+        if isinstance(edit, Lift) and (edit.part.casefold(), edit.pin.casefold()) in lifted:
+            pins = circuit.part(edit.part).pins
+            if len(pins) == 2:
+                edit = Lift(edit.part, pins[1] if edit.pin == pins[0] else pins[0])
+        out.append(edit)
+    return tuple(out)
+
+
+def _inside(circuit: Circuit, edit: Edit) -> bool:
+    """Whether an edit reaches inside a block of the kit's own."""
+
+    def within(place: str) -> bool:
+        name, dot, inner = place.partition(".")
+        part = circuit.netlist.get(name)
+        if not dot or part is None or part.block is None or not part.block.ours:
+            return False
+        return inner.casefold() not in (pin.casefold() for pin in part.pins)
+
+    if isinstance(edit, Bridge):
+        return within(edit.a) or within(edit.b)
+    return isinstance(edit, _ON_PART) and within(edit.part)
+
+
+_ON_PART = (Lift, Scale, Change, Remove)

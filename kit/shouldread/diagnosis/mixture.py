@@ -1,0 +1,76 @@
+"""Mixtures of straight stretches with normal spread: how much lies below a value, quantiles, shares in bins."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import log_ndtr, ndtr
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+_STEPS = 60
+_STRAIGHT = 0.3  # rise in standard deviations below which a stretch is a normal law as it stands
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """K stretches: weights sum to 1, ``mean + rise u`` with u even in ±1/2, plus a normal part of ``variance``."""
+
+    weight: Array
+    mean: Array
+    variance: Array
+    rise: Array
+
+    def below(self, value: float) -> float:
+        """Share of the mixture below a value."""
+        return float(self.weight @ below(self.mean, self.variance, self.rise, np.array([value]))[:, 0])
+
+    def quantile(self, share: float) -> float:
+        """The value below which ``share`` of the mixture lies (bisection to a double's width)."""
+        reach = np.abs(self.rise) / 2 + 9 * np.sqrt(self.variance)
+        low, high = float((self.mean - reach).min()), float((self.mean + reach).max())
+        for _ in range(_STEPS):
+            middle = (low + high) / 2
+            if self.below(middle) < share:
+                low = middle
+            else:
+                high = middle
+        return (low + high) / 2
+
+
+def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
+    """Share of each stretch below each limit: (K,) and (E,) give (K, E)."""
+    deviation = np.sqrt(np.maximum(variance, 1e-30))
+    span = np.abs(rise)
+    whole = np.sqrt(deviation * deviation + span * span / 12)
+    out = ndtr((limits - mean[:, None]) / whole[:, None])
+    long = np.flatnonzero(span > _STRAIGHT * deviation)
+    if len(long):
+        s, d = deviation[long, None], span[long, None]
+        offset = limits - mean[long, None]
+        out[long] = np.clip(s / d * (_running((offset + d / 2) / s) - _running((offset - d / 2) / s)), 0.0, 1.0)
+    return np.asarray(out)
+
+
+def _running(z: Array) -> Array:
+    """Integral of the normal distribution: z Φ(z) + φ(z), 0 far below and z far above."""
+    return np.where(z < -37, 0.0, z * np.exp(log_ndtr(z)) + np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi))
+
+
+def edges_for(mean: Array, variance: Array, rise: Array, most: int) -> Array:
+    """Bin edges, up to ``most``, close where the stretches are: at their middles, flanks and ends."""
+    deviation = np.sqrt(np.maximum(variance, 1e-30))
+    half = np.abs(rise) / 2
+    marks = [mean + k * deviation + s * half for s in (-1.0, 0.0, 1.0) for k in (-1.6, -0.6, 0.0, 0.6, 1.6)]
+    marks += [mean + s * half for s in (-0.5, 0.5)]
+    sorted_marks = np.unique(np.concatenate(marks))
+    if len(sorted_marks) > most:
+        sorted_marks = sorted_marks[np.linspace(0, len(sorted_marks) - 1, most).round().astype(int)]
+    return sorted_marks
+
+
+def bin_shares(mean: Array, variance: Array, rise: Array, edges: Array) -> Array:
+    """Share of each stretch in each of the E + 1 bins that E edges make (K, E + 1)."""
+    cumulative = below(mean, variance, rise, edges)
+    first, last = np.zeros((len(mean), 1)), np.ones((len(mean), 1))
+    return np.maximum(np.diff(np.concatenate([first, cumulative, last], axis=1), axis=1), 0.0)

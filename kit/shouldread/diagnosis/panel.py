@@ -1,0 +1,194 @@
+"""Panels: readings of one setting in one context that are predicted together, for every hypothesis asked for."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shouldread.diagnosis.board import Board, Context
+from shouldread.diagnosis.boxes import Answer, Boxes, Region, cut
+from shouldread.diagnosis.lanes import Lanes
+from shouldread.diagnosis.scale import Scale
+from shouldread.parts import THERMAL_VOLTS
+from shouldread.solve import Points
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Pair = tuple[str, str]
+
+BENT = 0.3  # of the display's deviation: what dividing down may be off before a solve with the meter is worth it
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Predictions of L points at R rows on their scale: ``mean`` (L, R), ``loads`` (L, R, C), ``told`` (L,)."""
+
+    mean: Array
+    loads: Array
+    told: NDArray[np.bool_]
+
+
+class Way(Protocol):
+    """How a setting is predicted."""
+
+    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+        """What ``pairs`` read at points of one hypothesis."""
+        ...
+
+
+class VoltsWay:
+    """Volts as the meter's own input resistance lets them stand."""
+
+    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+        """The unloaded solve divided down by what each pair shows; a solve with the meter where that bends."""
+        slots = lanes.slots(points)
+        solved = lanes.network.solve(slots=slots)
+        told = np.asarray(solved.status == 0)
+        inverse = solved.inverse(pairs)
+        volts, ohms = solved.volts(pairs), solved.resistance(pairs, inverse)
+        share = scale.meter.input_ohms / (scale.meter.input_ohms + np.maximum(ohms, 0.0))
+        mean = volts * share
+        loads = lanes.loads(solved, solved.sensitivity(pairs, inverse)) * share[:, :, None]
+        # a junction bends the divider by at most drop² / 2 Vt, and only where the drop reaches it
+        bent = (volts - mean) ** 2 / (2 * THERMAL_VOLTS)
+        far = told[:, None] & ~(bent < BENT * np.sqrt(scale.variance(np.nan_to_num(mean))))
+        for row in np.flatnonzero(far.any(0)):
+            which = np.flatnonzero(far[:, row])
+            answer = _with_meter(lanes, pairs[row], slots[which], (scale.meter.input_ohms, 0.0), _some(solved, which))
+            mean[which, row], loads[which, row] = answer.mean[:, 0], answer.loads[:, 0]
+            told[which] &= answer.told
+        return Told(np.where(told[:, None], mean, np.nan), np.where(told[:, None, None], loads, 0.0), told)
+
+
+class TipsWay:
+    """Volts between the tips while the meter drives a board with nothing fed: ohms and diode."""
+
+    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+        """One solve a pair, with the meter's source there."""
+        slots = lanes.slots(points)
+        volts, ohms = scale.source
+        told = [_with_meter(lanes, pair, slots, (ohms, volts / ohms), None) for pair in pairs]
+        fine = np.all([one.told for one in told], axis=0)
+        mean = np.concatenate([one.mean for one in told], axis=1)
+        return Told(np.where(fine[:, None], mean, np.nan), np.concatenate([one.loads for one in told], axis=1), fine)
+
+
+def _some(points: Points, which: Ints) -> Points:
+    return Points(points.network, points.raw[which], points.bits[which], points.status[which], points.slots[which])
+
+
+def _with_meter(lanes: Lanes, pair: Pair, slots: Array, source: tuple[float, float], warm: Points | None) -> Told:
+    beside = np.tile(np.array(source), (len(slots), 1))
+    solved = lanes.loaded(pair).solve(slots=np.hstack([slots, beside]), warm=warm)
+    inverse = solved.inverse([pair])
+    loads = lanes.loads(solved, solved.sensitivity([pair], inverse))
+    told = np.asarray(solved.status == 0)
+    return Told(np.where(told[:, None], solved.volts([pair]), np.nan), np.where(told[:, None, None], loads, 0.0), told)
+
+
+WAYS: dict[str, Way] = {"volts": VoltsWay(), "ohms": TipsWay(), "diode": TipsWay()}
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Boxes of every hypothesis asked for so far, the loads at their middles (K, R, C), and where each starts."""
+
+    boxes: Boxes
+    loads: NDArray[np.float32]
+
+
+class Panel:
+    """Readings of one setting (and range) in one context: one straight scale, several pairs of places."""
+
+    def __init__(self, board: Board, context: Context, scale: Scale, pairs: tuple[Pair, ...]) -> None:
+        self.board, self.context, self.scale, self.pairs = board, context, scale, pairs
+        self._way = WAYS[scale.setting]
+        self._sheet: Sheet | None = None
+        self._done: set[int] = set()
+        self._last: dict[int, tuple[bytes, NDArray[np.float32]]] = {}
+
+    def at(self, owner: Ints, points: Array) -> Answer:
+        """Readings at points of several hypotheses (the ``Forward`` of ``boxes``)."""
+        mean = np.full((len(owner), len(self.pairs)), np.nan)
+        deviation = np.ones_like(mean)
+        fine = np.zeros(len(owner), dtype=bool)
+        for number in np.unique(owner):
+            rows = np.flatnonzero(owner == number)
+            told = self.tell(self.board.lanes(int(number), self.context), points[rows])
+            if len(rows) == 1:
+                self._last[int(number)] = points[rows[0]].tobytes(), told.loads[0].astype(np.float32)
+            mean[rows], fine[rows] = told.mean, told.told
+            spread = (told.loads**2).sum(2) + self.scale.variance(np.nan_to_num(told.mean))
+            deviation[rows] = np.sqrt(spread)
+        return Answer(mean, deviation, fine)
+
+    def tell(self, lanes: Lanes, points: Array) -> Told:
+        """What one hypothesis reads at points of its axes."""
+        return self._way.tell(lanes, points, self.pairs, self.scale)
+
+    def sheet(self, numbers: Ints) -> Sheet:
+        """Boxes of at least these hypotheses."""
+        fresh = np.array(sorted(set(numbers.tolist()) - self._done), dtype=np.intp)
+        if len(fresh):
+            exists = np.zeros((int(fresh.max()) + 1, len(self.board.variables.axes)), dtype=bool)
+            for number in fresh:
+                exists[number, list(self.board.lanes(int(number), self.context).axes)] = True
+            boxes = cut(self, fresh, exists)
+            self._sheet = _joined(self._sheet, Sheet(boxes, self._loads(boxes)))
+            self._done |= set(fresh.tolist())
+        assert self._sheet is not None
+        return self._sheet
+
+    def _loads(self, boxes: Boxes) -> NDArray[np.float32]:
+        owner, middle = boxes.region.owner, boxes.region.middle
+        out = np.zeros((len(owner), len(self.pairs), len(self.board.variables.columns)), dtype=np.float32)
+        for number in np.unique(owner):
+            rows = np.flatnonzero(owner == number)
+            point, loads = self._last.pop(int(number), (b"", None))
+            if loads is not None and len(rows) == 1 and point == middle[rows[0]].tobytes():
+                out[rows] = loads
+                continue
+            out[rows] = self.tell(self.board.lanes(int(number), self.context), middle[rows]).loads
+        return out
+
+
+class Panels:
+    """All panels of a board, each made once."""
+
+    def __init__(self, board: Board) -> None:
+        self.board = board
+        self.nodes: tuple[Pair, ...] = tuple((n, "0") for n in board.circuit.nodes if n != "0")
+        self._made: dict[tuple[Context, Scale, tuple[Pair, ...]], Panel] = {}
+
+    def made(self, context: Context, scale: Scale, pairs: tuple[Pair, ...]) -> Panel:
+        """The panel of these pairs."""
+        key = (context, scale, pairs)
+        if key not in self._made:
+            self._made[key] = Panel(self.board, context, scale, pairs)
+        return self._made[key]
+
+    def volts(self, context: Context) -> Panel:
+        """Volts of every node, read together."""
+        return self.made(context, Scale(self.board.meter, "volts"), self.nodes)
+
+    def holding(self, context: Context, scale: Scale, pair: Pair) -> tuple[Panel, int]:
+        """The panel that a pair is read on, and its number there: nodes on volts share one, others stand alone."""
+        if scale.setting == "volts" and not scale.across and pair in self.nodes:
+            return self.volts(context), self.nodes.index(pair)
+        return self.made(context, scale, (pair,)), 0
+
+
+def _joined(old: Sheet | None, new: Sheet) -> Sheet:
+    if old is None:
+        return new
+    a, b = old.boxes, new.boxes
+    owner = np.concatenate([a.region.owner, b.region.owner])
+    order = np.argsort(owner, kind="stable")
+    low, high = (np.concatenate([getattr(x.region, end) for x in (a, b)])[order] for end in ("low", "high"))
+    mean, slope, told = (
+        np.concatenate([getattr(x, name) for x in (a, b)])[order] for name in ("mean", "slope", "told")
+    )
+    return Sheet(
+        Boxes(Region(owner[order], low, high), mean, slope, told), np.concatenate([old.loads, new.loads])[order]
+    )

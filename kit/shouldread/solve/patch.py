@@ -1,0 +1,197 @@
+"""Patches: a fault or a meter laid on a network that is built already, instead of building it anew."""
+
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import replace
+
+import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+
+from shouldread.circuit import HOLD
+from shouldread.parts import Bridge, Change, Edit, Lift, Scale
+from shouldread.solve.bits import rest_lanes
+from shouldread.solve.net import Floats, Net
+from shouldread.solve.network import Network
+from shouldread.solve.newton import SOLVED
+from shouldread.solve.steady import Rest, arrays, power_up
+
+_PIN_ROWS = {"D": ("diodes", "D"), "Q": ("bipolars", "Q"), "M": ("fields", "M")}
+_SERIES = {("D", 0): "RS", ("Q", 0): "RC", ("Q", 1): "RB", ("Q", 2): "RE", ("M", 0): "RD", ("M", 2): "RS"}
+
+
+def loaded(network: Network, red: str, black: str) -> Network:
+    """The same structure with a meter between two places: a resistance, and a source of current beside it.
+
+    Their two numbers come last in ``slots``: ohms, and volts over ohms (0 for a meter on volts). Until they are
+    set, nothing flows.
+    """
+    net = network.net
+    a, b = network.node(red), network.node(black)
+    size = len(net.slots)
+    with_meter = replace(
+        net,
+        slots=np.append(net.slots, [1e18, 0.0]),
+        resistors=np.vstack([net.resistors, [[a, b, size]]]),
+        currents=np.vstack([net.currents, [[b, a, size + 1]]]),
+    )
+    out = copy(network)
+    out.net = with_meter
+    out.start = replace(network.start, net=with_meter, slots=with_meter.slots)
+    return out
+
+
+def patched(network: Network, edits: Sequence[Edit]) -> Network | None:
+    """The network with these edits, or None where they need it built anew (a source or an IC's pin lifted ...).
+
+    Agrees with a network built anew. ``flat``, ``params`` and the names of places stay those of ``network``: a
+    lifted pin's place is still its pad. Not for a circuit of several stable answers without switches in it, which
+    has to go through its power-up.
+    """
+    patch = _Patch(network)
+    if not all(patch.takes(edit) for edit in edits):
+        return None
+    net = patch.net()
+    out = copy(network)
+    out.net = net
+    start = _started(network, net)
+    if start is None:
+        return None
+    out.start = start
+    return out
+
+
+class _Patch:
+    """Arrays of a network under change."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        self.base = network.net
+        self.size = self.base.size
+        self.slots: list[float] = []
+        self.changed: dict[int, float] = {}
+        self.resistors: list[list[int]] = []
+        self.moved: dict[str, list[tuple[int, int, int]]] = {}
+        self.slot_of: dict[tuple[str, str], int] = {}
+        self.lifted: set[str] = set()
+
+    def takes(self, edit: Edit) -> bool:
+        """Lay an edit on; whether that can be done."""
+        if isinstance(edit, Bridge):
+            return self._bridge(edit)
+        if isinstance(edit, Lift):
+            return self._lift(edit)
+        if isinstance(edit, Scale | Change):
+            return self._number(edit)
+        return False
+
+    def _bridge(self, edit: Bridge) -> bool:
+        if {edit.a.casefold(), edit.b.casefold()} & self.lifted or edit.spread is not None:
+            return False
+        try:
+            a, b = self.network.node(edit.a), self.network.node(edit.b)
+        except KeyError:
+            return False
+        slot = len(self.base.slots) + len(self.slots)
+        self.slots.append(edit.ohms)
+        self.slot_of[f"bridge:{edit.name}", "value"] = slot
+        self.resistors.append([a, b, slot])
+        return True
+
+    def _number(self, edit: Scale | Change) -> bool:
+        slot = self.base.slot_of.get((edit.part, edit.what))
+        part = self._primitive(edit.part)
+        if slot is None or part is None:
+            return part is not None and part.kind == "C"
+        old = float(self.base.slots[slot])
+        self.changed[slot] = old * edit.factor if isinstance(edit, Scale) else edit.value
+        return True
+
+    def _lift(self, edit: Lift) -> bool:
+        part = self._primitive(edit.part)
+        if part is None or part.kind not in "RLDQMC":
+            return False
+        place = f"{part.name}.{edit.pin}".casefold()
+        pin = next((k for k, p in enumerate(part.pins) if p.casefold() == edit.pin.casefold()), -1)
+        if part.kind == "C":
+            return self.network.state.name != "cold"
+        if pin < 0 or place in self.lifted:
+            return False
+        series = self.base.owners.get(f"{part.name}:{_SERIES.get((part.kind, pin), '')}")
+        if series is not None:
+            array, row, column = "resistors", series[0][1], 0
+        else:
+            owners = self.base.owners.get(part.name, ())
+            if len(owners) != 1 or owners[0][0] not in "RDQM":
+                return False
+            array = {"R": "resistors"}.get(owners[0][0]) or _PIN_ROWS[owners[0][0]][0]
+            row, column = owners[0][1], pin
+        self.lifted.add(place)
+        self.moved.setdefault(array, []).append((row, column, self.size))
+        self.size += 1
+        return True
+
+    def _primitive(self, name: str):  # type: ignore[no-untyped-def]
+        key = name.casefold()
+        return next((p for p in self.network.flat.parts if p.name.casefold() == key), None)
+
+    def net(self) -> Net:
+        """The arrays with everything laid on, islands held."""
+        base = self.base
+        slots = base.slots.copy()
+        for slot, value in self.changed.items():
+            slots[slot] = value
+        made = {name: getattr(base, name) for name in ("resistors", "diodes", "bipolars", "fields")}
+        for name, moves in self.moved.items():
+            made[name] = made[name].copy()
+            for row, column, node in moves:
+                made[name][row, column] = node
+        rows = [made["resistors"], np.array(self.resistors, dtype=np.int64).reshape(-1, 3)]
+        numbers = [slots, np.array(self.slots)]
+        net = replace(
+            base,
+            size=self.size,
+            slots=np.concatenate(numbers),
+            slot_of={**base.slot_of, **self.slot_of},
+            resistors=np.concatenate(rows),
+            diodes=made["diodes"],
+            bipolars=made["bipolars"],
+            fields=made["fields"],
+        )
+        return _held(net) if self.moved else net
+
+
+def _held(net: Net) -> Net:
+    """One node of every island tied down, as when a network is built."""
+    q, m = net.bipolars, net.fields
+    under = np.zeros(len(q), dtype=np.int64)
+    ends = [net.resistors[:, :2], net.switches[:, :2], net.diodes[:, :2], net.constraints[:, :2]]
+    ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
+    links = np.concatenate(ends)
+    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(net.size, net.size))
+    _, island = connected_components(graph, directed=False)
+    loose, first = np.unique(island, return_index=True)
+    nodes = first[loose != island[0]]
+    if not len(nodes):
+        return net
+    slot = len(net.slots)
+    ties = np.column_stack([nodes, np.zeros(len(nodes), dtype=np.int64), slot + np.arange(len(nodes))])
+    return replace(
+        net,
+        slots=np.concatenate([net.slots, np.full(len(nodes), HOLD)]),
+        resistors=np.concatenate([net.resistors, ties.astype(np.int64)]),
+    )
+
+
+def _started(network: Network, net: Net) -> Rest | None:
+    """Where the patched net rests: from power-up where switches remember, else from where the network rests."""
+    if net.loop or network.start.status != SOLVED:
+        return None
+    if len(net.switches):
+        return power_up(net)
+    x: Floats = np.zeros((1, net.size))
+    x[0, : network.net.size] = network.start.x
+    bits = network.start.bits[None].copy()
+    status = np.zeros(1, dtype=np.int64)
+    rest_lanes(x, net.slots[None].copy(), bits, net.held, status, arrays(net))
+    return Rest(x[0], bits[0], SOLVED, net.slots, net) if status[0] == SOLVED else None
