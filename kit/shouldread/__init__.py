@@ -50,6 +50,36 @@ _ROOM = {
 }
 __all__ = sorted(_ROOM)
 
+_SHOWN = (  # what a notebook shows as a table or with a picture; found by name, so that nothing is loaded for it
+    "circuit.circuit.Circuit",
+    "circuit.library.Shelf",
+    "circuit.rails.Rails",
+    "diagnosis.diagnosis.Diagnosis",
+    "diagnosis.expectation.Expectation",
+    "diagnosis.rail_finding.RailWalk",
+    "diagnosis.fault_table.FaultTable",
+    "drawing.drawing.Drawing",
+    "repair.confirm.Confirmation",
+    "repair.short_hunt.ShortHunt",
+    "solve.outcome.Solution",
+)
+
+
+def _as_html(value: object) -> str:
+    return str(import_module("shouldread.views.rich").html(value))
+
+
+def _show_in_notebooks() -> None:
+    """Hand the forms of ``_SHOWN`` to IPython, where one runs."""
+    python = sys.modules.get("IPython")
+    shell = python.get_ipython() if python is not None else None
+    if shell is None or shell.display_formatter is None:
+        return
+    forms = shell.display_formatter.formatters["text/html"]
+    for path in _SHOWN:
+        module, _, name = path.rpartition(".")
+        forms.for_type_by_name(f"shouldread.{module}", name, _as_html)
+
 
 def __getattr__(name: str) -> Any:
     """The verb of that name, out of its room."""
@@ -77,3 +107,4 @@ class _FrontDoor(ModuleType):
 
 
 sys.modules[__name__].__class__ = _FrontDoor
+_show_in_notebooks()

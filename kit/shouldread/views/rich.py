@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterable, Mapping
 from markupsafe import Markup
 
 from shouldread.circuit import Circuit, Shelf
-from shouldread.diagnosis import Diagnosis, Expectation, RailWalk
-from shouldread.drawing import lay_out
+from shouldread.diagnosis import Diagnosis, Expectation, FaultTable, RailWalk
+from shouldread.drawing import Drawing, lay_out
 from shouldread.quantities import say
+from shouldread.repair import Confirmation
 from shouldread.solve import Solution
 from shouldread.views.ranks import group_rows, left, notes
 
@@ -36,11 +37,10 @@ def paragraphs(lines: Iterable[object]) -> Markup:
     return Markup("").join(Markup('<p style="margin:2px 0">{}</p>').format(line) for line in lines if str(line))
 
 
-def image(circuit: Circuit, values: Mapping[str, str] | None = None) -> Markup:
-    """The circuit's drawing as an image: scripts and links cannot live in one."""
-    svg = lay_out(circuit, effort="first").to_svg(values, theme_free=False)
+def svg_image(svg: str, said: str) -> Markup:
+    """A drawing as an image: scripts and links cannot live in one."""
     data = base64.b64encode(svg.encode("utf-8")).decode("ascii")
-    return Markup('<img alt="drawing of {}" src="data:image/svg+xml;base64,{}">').format(circuit.title, Markup(data))
+    return Markup('<img alt="{}" src="data:image/svg+xml;base64,{}"/>').format(said, Markup(data))
 
 
 def plain(value: object) -> Markup:
@@ -52,10 +52,17 @@ def _circuit(circuit: Circuit) -> Markup:
     rows = [(name, part.kind, " ".join(part.nodes)) for name, part in circuit.netlist.items()]
     said = [f"States: {', '.join(circuit.states)}", *circuit.notes]
     head = Markup("<h4>{}</h4>").format(circuit.title)
+    picture = svg_image(lay_out(circuit).to_svg(theme_free=False), f"drawing of {circuit.title}")
     listed = Markup("<details><summary>{} parts</summary>{}</details>").format(
         len(rows), table(("Part", "Kind", "Nodes"), rows)
     )
-    return Markup("").join([head, paragraphs([circuit.about]), image(circuit), paragraphs(said), listed])
+    return Markup("").join([head, paragraphs([circuit.about]), picture, paragraphs(said), listed])
+
+
+def _expectation(told: Expectation) -> Markup:
+    rows = [(at, told[at].healthy.words) for at in told]
+    head = f"{told.circuit.title}: {told.setting} @{told.state.replace('_', ' ')}"
+    return Markup("").join([paragraphs([head]), table(("Point", "Should read"), rows)])
 
 
 def _solution(solution: Solution) -> Markup:
@@ -86,6 +93,38 @@ def _diagnosis(diagnosis: Diagnosis) -> Markup:
     return Markup("").join([paragraphs([left(diagnosis)]), body, paragraphs([*notes(diagnosis), last])])
 
 
+def _fault_table(told: FaultTable) -> Markup:
+    """Only what a fault moves is written out; what stays as it should be is left blank."""
+    places = list(told.healthy)
+    rows: list[list[str]] = [["healthy", *(band.short for band in told.healthy.values())]]
+    for fault, row in told.under.items():
+        if fault not in told.silent:
+            rows.append([fault, *(row[p].short if p in told.moved[fault] else "" for p in places)])
+    quiet = f"Moves nothing on {told.setting}: {', '.join(told.silent)}" if told.silent else ""
+    head = f"{told.title}, {told.setting} @{told.state}"
+    return Markup("").join([paragraphs([head]), table(("", *places), rows), paragraphs([quiet])])
+
+
+def _confirmation(told: Confirmation) -> Markup:
+    """The steps in order, cheapest and safest first, with what each place reads if right and if wrong."""
+    rows: list[tuple[str, str, str, str]] = []
+    for number, step in enumerate(told.steps, 1):
+        places = list(dict.fromkeys([*step.if_right, *step.if_wrong])) or [""]
+        for k, place in enumerate(places):
+            action = f"{number}. {step.action}" if k == 0 else ""
+            right = step.if_right[place].words if place in step.if_right else ""
+            wrong = step.if_wrong[place].words if place in step.if_wrong else ""
+            rows.append((action, place, right, wrong))
+    cautions = dict.fromkeys(step.caution for step in told.steps if step.caution)
+    body = table(("Do", "Read", f"if {told.fault}", "if not"), rows)
+    lines = [*(f"⚠ {caution}" for caution in cautions), f"Why did it fail? {told.why_failed}"]
+    return Markup("").join([body, paragraphs(lines)])
+
+
+def _drawing(drawing: Drawing) -> Markup:
+    return svg_image(drawing.to_svg(theme_free=False), "drawing")
+
+
 def _framed(value: object) -> Markup:
     """Whatever gives a frame is shown as its table."""
     frame = value.frame()  # type: ignore[attr-defined]
@@ -94,8 +133,11 @@ def _framed(value: object) -> Markup:
 
 _FORMS: Mapping[type, Callable[..., Markup]] = {
     Circuit: _circuit,
+    Confirmation: _confirmation,
     Diagnosis: _diagnosis,
-    Expectation: _framed,
+    Drawing: _drawing,
+    Expectation: _expectation,
+    FaultTable: _fault_table,
     RailWalk: _walk,
     Shelf: _framed,
     Solution: _solution,
