@@ -184,6 +184,8 @@ def _apply(bench: _Bench, edit: Edit) -> None:
             bench.parts[key] = _changed(bench.parts[key], edit)
         elif not any(owner.casefold() == key for owner in bench.owner.values()) and edit.part not in bench.removed:
             raise UnknownNameError("part", edit.part, [p.name for p in bench.parts.values()])
+    elif isinstance(edit, Bridge | Junction) and edit.owner in bench.removed:
+        return  # what is off the board takes its short along
     elif isinstance(edit, Bridge):
         bench.bridges.append(replace(edit, a=bench.place(edit.a), b=bench.place(edit.b)))
     elif isinstance(edit, Junction):

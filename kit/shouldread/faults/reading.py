@@ -1,121 +1,175 @@
-"""Fault and condition names as people write them."""
+"""Fault names as people write them: canonical spellings, rail names, pairs, severities."""
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import product
 
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.faults.fault import Fault
-from shouldread.faults.places import find_pin, find_place
-from shouldread.faults.single import by_name, single_faults
-from shouldread.parts import Bridge, Edit, Lift, Part, Remove
-from shouldread.quantities import si_number
+from shouldread.faults.grades import read_severity
+from shouldread.faults.places import find_pin, find_place, nodes_of
+from shouldread.faults.single import bridge_fault, by_name, joint_fault, modes_of, part_faults, single_faults
+from shouldread.faults.wording import compact
+from shouldread.parts import Part
 
-LINK = 0.01  # ohm of a wire that bridges or links
-
-
-@dataclass(frozen=True, slots=True)
-class Condition:
-    """Something done to the board; ``verb`` is empty for free words (``warm``), which change no circuit."""
-
-    text: str
-    verb: str = ""
-    places: tuple[str, ...] = ()
-
-    def __str__(self) -> str:
-        return self.text
+_CONDITION = re.compile(r".+\s(bridged|lifted|removed|linked)", re.IGNORECASE)
+_PAIR_OF_PINS = re.compile(r"([a-z]+)[-–/ ]([a-z]+) short", re.IGNORECASE)
 
 
 def read_fault(text: str, parts: Iterable[Part], neighbours: Iterable[tuple[str, str]] = ()) -> tuple[Fault, ...]:
     """The fault that a text names; several where it names several (``R3 drifted``); one pair for ``A + B``.
 
-    Raises UnknownNameError with the nearest name, QuantityError for a severity that is none.
+    Any case is accepted, a rail's name for its source (``12V_AUX absent``), a pin by name or number
+    (``U1.3 joint open``), a severity as factor (``R3 drifted x4``, ``+40 %``), as the value it drifted to
+    (``R3 drifted 22k``) or in ohms (``C4 leaky 1k``).
+    Raises UnknownNameError with the nearest name; RequestError for a severity where there is none, a drift of
+    a value that nobody knows, or a condition in place of a fault; QuantityError for a figure that is none.
     """
     listed = tuple(parts)
-    pieces = [p.strip() for p in re.split(r"\s\+\s", text) if p.strip()]
-    if len(pieces) > 1:
-        members = tuple(read_fault(p, listed, neighbours)[0] for p in pieces)
-        names = tuple(dict.fromkeys(n for m in members for n in m.parts))
-        return (
-            Fault(
-                names,
-                "pair",
-                name=" + ".join(m.name for m in members),
-                members=members,
-                prior=min(m.prior for m in members),
-            ),
+    pieces = [piece.strip() for piece in re.split(r"\s\+\s", text) if piece.strip()]
+    reader = _Reader(listed, tuple(neighbours))
+    if len(pieces) < 2:
+        return reader.read(" ".join(text.split()))
+    alternatives = product(*(reader.read(" ".join(piece.split())) for piece in pieces))
+    return tuple(_together(members) for members in alternatives)
+
+
+def _together(members: tuple[Fault, ...]) -> Fault:
+    names = tuple(dict.fromkeys(name for member in members for name in member.parts))
+    return Fault(
+        parts=names,
+        mode="pair",
+        name=" + ".join(member.name for member in members),
+        prior=min(member.prior for member in members),
+        members=members,
+    )
+
+
+class _Reader:
+    """Reads one fault name against the parts of a circuit."""
+
+    def __init__(self, parts: tuple[Part, ...], neighbours: tuple[tuple[str, str], ...]) -> None:
+        self.parts = parts
+        self.neighbours = neighbours
+        self.known: Mapping[str, Part] = by_name(parts)
+
+    def read(self, text: str) -> tuple[Fault, ...]:
+        """The fault or faults of one piece without ``+``. Raises as read_fault."""
+        folded = text.casefold()
+        if folded.endswith(" joint open"):
+            return (self._joint(text),)
+        if folded.endswith(" bridged") and (bridge := self._bridge(text)) is not None:
+            return (bridge,)
+        for part, rest in self._cuts(text):
+            if found := _of_part(part, rest):
+                return found
+        if _CONDITION.fullmatch(text):
+            raise RequestError(
+                f"{text!r} is something done to the board, not a fault: give it as a condition. A fault reads "
+                f"{self._example()!r}.",
+                value=text,
+            )
+        raise self._unknown(text)
+
+    def _cuts(self, text: str) -> Iterator[tuple[Part, str]]:
+        """Parts that the text may begin with, longest name first, and the rest; then the source of a rail."""
+        folded = text.casefold()
+        for name in sorted(self.known, key=len, reverse=True):
+            if folded.startswith(f"{name} "):
+                yield self.known[name], text[len(name) + 1 :]
+        feeds = [p for p in self.parts if p.kind == "V" or (p.block is not None and _feeds(p))]
+        for part in sorted(feeds, key=lambda p: -len(p.nodes[0])):
+            if folded.startswith(f"{part.nodes[0].casefold()} "):
+                yield part, text[len(part.nodes[0]) + 1 :]
+
+    def _joint(self, text: str) -> Fault:
+        """``U1.3 joint open``; on a part whose pins fail as open, that open."""
+        place = text[: -len(" joint open")]
+        hit = find_pin(place, self.known)
+        if hit is None:
+            raise self._unknown(text)
+        part, pin = hit
+        if part.block is not None:
+            return joint_fault(part, pin)
+        opens = {mode.edits[0][1]: mode.name for mode in modes_of(part) if mode.edits[0][0] == "lift"}
+        way = opens.get(pin) or next(iter(opens.values()), "")
+        found = _of_part(part, way)
+        if not found:
+            raise self._unknown(text)
+        return found[0]
+
+    def _bridge(self, text: str) -> Fault | None:
+        """``U1.3-U1.4 bridged``: two places with a solder bridge between them; None when they are no places."""
+        body, nodes = text[: -len(" bridged")], nodes_of(self.parts)
+        for at, sign in enumerate(body):
+            if sign != "-":
+                continue
+            a, b = (find_place(side, self.known, nodes) for side in (body[:at], body[at + 1 :]))
+            if a is not None and b is not None and a != b:
+                owners = (place.rpartition(".")[0] for place in (a, b))
+                names = {part.name for part in self.parts}
+                return bridge_fault(a, b, tuple(dict.fromkeys(owner for owner in owners if owner in names)))
+        return None
+
+    def _example(self) -> str:
+        return next((fault.name for part in self.parts for fault in part_faults(part)), "R1 open")
+
+    def _unknown(self, text: str) -> UnknownNameError:
+        """Nothing bears that name: what the named part could have, else every fault."""
+        named = self.known.get(text.partition(" ")[0].partition(".")[0].casefold())
+        names = [fault.name for fault in part_faults(named)] if named is not None else []
+        return UnknownNameError("fault", text, names or [f.name for f in single_faults(self.parts, self.neighbours)])
+
+
+def _feeds(part: Part) -> bool:
+    return part.block is not None and any(effect.name == "absent" for effect in part.block.effects)
+
+
+def _of_part(part: Part, rest: str) -> tuple[Fault, ...]:
+    """The faults of a part that the words after its name mean; none when they mean nothing."""
+    faults = {fault.name[len(part.name) + 1 :].casefold(): fault for fault in part_faults(part)}
+    wanted = _spelled(rest.casefold(), faults)
+    if wanted in faults:
+        return (faults[wanted],)
+    if wanted.split(" ")[0] == "drifted" and part.value is not None and part.value.wide:
+        raise RequestError(
+            f"{part.name} {rest}: its value is known no better than {compact(part.value.low)} to "
+            f"{compact(part.value.high)}, so there is no drift to speak of; give it a value first",
+            value=f"{part.name} {rest}",
         )
-    known = single_faults(listed, neighbours)
-    wanted = " ".join(text.split()).casefold()
-    rails = {p.nodes[0].casefold(): p.name for p in listed if p.kind == "V"}
-    head, _, tail = wanted.partition(" ")
-    if head in rails and head not in by_name(listed):
-        wanted = f"{rails[head].casefold()} {tail}"
-    exact = [f for f in known if f.name.casefold() == wanted]
-    if exact:
-        return tuple(exact[:1])
-    both = [f for f in known if f.name.casefold() in (f"{wanted} high", f"{wanted} low")]
-    if both:
-        return tuple(both)
-    return (_graded(wanted, text, known),)
+    sides = tuple(faults[f"{wanted} {side}"] for side in ("high", "low") if f"{wanted} {side}" in faults)
+    return sides or _graded(part, rest, wanted, faults)
 
 
-def _graded(wanted: str, text: str, known: tuple[Fault, ...]) -> Fault:
-    plain, _, figure = wanted.rpartition(" ")
-    raw = text.split()[-1] if text.split() else ""
-    if hit := re.fullmatch(r"x(\d+(?:[.,]\d+)?(?:e[+-]?\d+)?)", figure):
-        factor = float(hit[1].replace(",", "."))
-        side = "high" if factor > 1 else "low"
-        for fault in known:
-            if fault.severity_range and fault.name.casefold() in (plain, f"{plain} {side}"):
-                return fault.with_severity(factor)
-    elif any(c.isdigit() for c in figure):
-        for fault in known:
-            if fault.severity_range and fault.name.casefold() == plain:
-                return fault.with_severity(si_number(raw)[0])
-    raise UnknownNameError("fault", text, [f.name for f in known])
+def _graded(part: Part, rest: str, wanted: str, faults: Mapping[str, Fault]) -> tuple[Fault, ...]:
+    """A way to fail with how bad behind it: ``leaky 1k``, ``drifted x4``."""
+    ways = {way: (fault,) for way, fault in faults.items()}
+    both = [way for way in ways if way.endswith((" high", " low"))]
+    for plain in {way.rpartition(" ")[0] for way in both}:
+        ways[plain] = tuple(faults[f"{plain} {side}"] for side in ("high", "low") if f"{plain} {side}" in faults)
+    for way in sorted(ways, key=len, reverse=True):
+        if wanted.startswith(f"{way} "):
+            figure = rest[len(rest) - len(wanted) + len(way) + 1 :]
+            return (read_severity(part, ways[way], figure),)
+    return ()
 
 
-def read_conditions(text: str, parts: Iterable[Part], nodes: Iterable[str]) -> tuple[Condition, ...]:
-    """``L1 bridged``, ``Q7.2 lifted``, ``C1 removed``, ``A to B linked``, free words; joined by ``and``."""
-    known, named = by_name(parts), tuple(nodes)
-    return tuple(_condition(piece.strip(), known, named) for piece in re.split(r"\band\b|,", text) if piece.strip())
+def _spelled(rest: str, faults: Mapping[str, Fault]) -> str:
+    """A short between two pins in canonical spelling, whichever order or letters they are given in."""
+    hit = _PAIR_OF_PINS.fullmatch(rest)
+    if hit is None:
+        return rest
+    for name in faults:
+        canonical = _PAIR_OF_PINS.fullmatch(name)
+        if canonical and _same(hit.groups(), canonical.groups()):
+            return name
+    return rest
 
 
-def _condition(text: str, known: dict[str, Part], nodes: tuple[str, ...]) -> Condition:  # type: ignore[valid-type]
-    words = text.split()
-    verb = words[-1].casefold()
-    if verb == "linked" and len(words) == 4 and words[1].casefold() == "to":
-        places = [find_place(w, known, nodes) for w in (words[0], words[2])]
-        for word, place in zip((words[0], words[2]), places, strict=True):
-            if place is None:
-                raise UnknownNameError("place", word, [*nodes, *(p.name for p in known.values())])
-        return Condition(f"{places[0]} to {places[1]} linked", "linked", tuple(map(str, places)))
-    if verb in ("bridged", "lifted", "removed") and len(words) == 2:
-        part = known.get(words[0].casefold())
-        if part is not None:
-            if verb == "bridged" and len(part.nodes) != 2:
-                raise RequestError(
-                    f"{part.name} has {len(part.nodes)} pins: say which two, as A to B linked", value=text
-                )
-            return Condition(f"{part.name} {verb}", verb, (part.name,))
-        pin = find_pin(words[0], known)
-        if pin is not None and verb == "lifted":
-            return Condition(f"{pin[0].name}.{pin[1]} lifted", verb, (pin[0].name, pin[1]))
-        raise UnknownNameError("part or pin", words[0], [p.name for p in known.values()])
-    return Condition(" ".join(words))
+def _same(given: tuple[str, ...], canonical: tuple[str, ...]) -> bool:
+    """Whether two pairs of pins are one: whole words or their first letters, in either order."""
 
+    def fits(one: str, other: str) -> bool:
+        return one == other or (len(one) == 1 and other.startswith(one))
 
-def condition_edits(condition: Condition, parts: Iterable[Part]) -> tuple[Edit, ...]:
-    """What a condition changes; nothing for free words."""
-    known = by_name(parts)
-    if condition.verb == "linked":
-        return (Bridge(condition.places[0], condition.places[1], LINK, str(condition)),)
-    if not condition.verb:
-        return ()
-    part = known[condition.places[0].casefold()]
-    if condition.verb == "bridged":
-        return (Bridge(part.nodes[0], part.nodes[1], LINK, str(condition)),)
-    if condition.verb == "removed":
-        return (Remove(part.name),)
-    return (Lift(part.name, condition.places[1] if len(condition.places) > 1 else part.pins[0]),)
+    return any(all(map(fits, given, order)) for order in (canonical, canonical[::-1]))

@@ -39,9 +39,7 @@ def joint_fault(part: Part, pin: str) -> Fault:
     """An open joint at one pin of an IC or connector."""
     weight, source = shared_weight("joint", "open")
     place = pin_place(part, pin)
-    return Fault(
-        (part.name,), "joint open", name=f"{place} joint open", prior=weight, pins=(place,), source=source
-    )
+    return Fault((part.name,), "joint open", name=f"{place} joint open", prior=weight, pins=(place,), source=source)
 
 
 def bridge_fault(a: str, b: str, parts: tuple[str, ...]) -> Fault:

@@ -34,9 +34,10 @@ def sourced(row: Table) -> str:
     return source if not status or status in source else f"{source} ({status})"
 
 
-def severity_of(letter: str, way: str) -> Severity | None:
-    """The range of a fault's severity, or None when a fault of that sort has none."""
-    row = table("failure_modes.toml")["severity"].get(letter, {}).get(way)
+def severity_of(letter: str, variety: str, way: str) -> Severity | None:
+    """The range of a fault's severity, the variety's own before the kind's, or None when it has none."""
+    rows: Table = table("failure_modes.toml")["severity"].get(letter, {})
+    row = rows.get(variety, {}).get(way, rows.get(way))
     if row is None:
         return None
     unit: Literal["ohm", "factor"] = "ohm" if "ohms" in row else "factor"
@@ -65,7 +66,7 @@ def _mode(letter: str, variety: str, way: str, row: Table, edits: tuple[Row, ...
         name=way,
         edits=edits,
         share=float(row["share"]),
-        severity=severity_of(letter, way),
+        severity=severity_of(letter, variety, way),
         bench=times,
         source=sourced(row),
         bench_source=bench_source,
@@ -102,11 +103,7 @@ def details_of(letter: str, ways: Mapping[str, tuple[Row, ...]]) -> Mapping[str,
             words=str(rows["words"]),
             symbol=str(rows["symbol"]),
             rate=float(rate.get("value", 0.0)),
-            modes=tuple(
-                _mode(letter, variety, way, rows[way], edits)
-                for way, edits in ways.items()
-                if way in rows
-            ),
+            modes=tuple(_mode(letter, variety, way, rows[way], edits) for way, edits in ways.items() if way in rows),
             source=sourced(rate),
             spreads=spread_rules(letter, name) if name else (),
         )
