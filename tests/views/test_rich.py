@@ -93,7 +93,7 @@ def test_a_notebook_finds_the_forms_and_a_plain_python_loads_none() -> None:
     try:
         sr._show_in_notebooks()
         data, _ = shell.display_formatter.format(sr.walk_rails("", "5V 0.00"))
-        assert "<table" in data["text/html"] and data["text/plain"]
+        assert "<table" in data["text/html"] and data["text/plain"].startswith("5V")
     finally:
         InteractiveShell.clear_instance()
     code = "import sys, shouldread; print('IPython' in sys.modules, 'shouldread.views' in sys.modules)"

@@ -1,1 +1,12 @@
-"""The casebook room."""
+"""Cases and the book of them: everything read and done on a board, kept as it happens, found again."""
+
+from shouldread.casebook.book import Casebook, default_path
+from shouldread.casebook.case import Case
+from shouldread.casebook.event import Event
+from shouldread.casebook.known_good import KnownGood
+from shouldread.casebook.photos import Mark
+from shouldread.casebook.said import items_of
+from shouldread.casebook.search import Hit
+from shouldread.casebook.similar import Likeness
+
+__all__ = ["Case", "Casebook", "Event", "Hit", "KnownGood", "Likeness", "Mark", "default_path", "items_of"]

@@ -5,11 +5,12 @@ from shouldread.diagnosis.diagnosing import diagnose
 from shouldread.diagnosis.diagnosis import Diagnosis
 from shouldread.diagnosis.estimate import Estimate
 from shouldread.diagnosis.expectation import Expectation, Expected, expect
-from shouldread.diagnosis.finding import Group, Probe, Suspect
 from shouldread.diagnosis.fault_table import FaultTable, fault_table
+from shouldread.diagnosis.finding import Group, Probe, Suspect
 from shouldread.diagnosis.rail_finding import RailRow, RailWalk
 from shouldread.diagnosis.rail_road import RailStep
 from shouldread.diagnosis.rail_walk import walk_rails
+from shouldread.diagnosis.strays import stray_edits, strays
 from shouldread.diagnosis.wording import rank
 
 __all__ = [
@@ -29,5 +30,7 @@ __all__ = [
     "expect",
     "fault_table",
     "rank",
+    "stray_edits",
+    "strays",
     "walk_rails",
 ]

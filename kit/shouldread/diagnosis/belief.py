@@ -119,7 +119,7 @@ def with_untold(slopes: Slopes, lines: Lines, rows: Rows, noise: Array) -> Lines
         np.where(untold, at, lines.mean),
         np.where(untold[:, :, None], 0.0, lines.loads),
         np.where(untold, 0.0, lines.rise),
-        np.where(untold, wide, 0.0),
+        np.where(untold, wide, lines.loose),
     )
 
 

@@ -50,32 +50,34 @@ class Cells:
 class Slopes:
     """What cells predict for n rows, before one axis of each is chosen to be the cell's stretch.
 
-    ``mean`` (K, n), ``loads`` (K, n, C), ``change`` (K, n, D) over the cell's width of each axis, ``told`` (K, n).
+    ``mean`` (K, n), ``loads`` (K, n, C), ``change`` (K, n, D) over the cell's width of each axis, ``loose`` (K, n)
+    variance of its own, ``told`` (K, n).
     """
 
     mean: Array
     loads: Array
     change: Array
+    loose: Array
     told: NDArray[np.bool_]
 
     def lead(self, variance: Array) -> Ints:
         """The axis (K,) along which the rows change most, in units of ``variance`` (n,) and of part tolerances."""
         if self.change.shape[2] == 0:
             return np.zeros(len(self.mean), dtype=np.intp)
-        spread = (self.loads**2).sum(2) + variance
+        spread = (self.loads**2).sum(2) + self.loose + variance
         return np.asarray((self.change**2 / spread[:, :, None]).sum(1).argmax(1))
 
     def along(self, lead: Ints) -> Lines:
         """Lines with axis ``lead`` as the stretch and the other axes among the variables, even ones as normal."""
         if self.change.shape[2] == 0:
-            return Lines(self.mean, self.loads, np.zeros_like(self.mean), np.zeros_like(self.mean))
+            return Lines(self.mean, self.loads, np.zeros_like(self.mean), self.loose.copy())
         cells = np.arange(len(self.mean))
         rise = self.change[cells, :, lead]
         rest = self.change / np.sqrt(12)
         rest[cells, :, lead] = 0.0
         moving = np.flatnonzero(np.abs(rest).max((0, 1), initial=0.0) > 0)
         loads = np.concatenate([self.loads, rest[:, :, moving]], axis=2) if len(moving) else self.loads
-        return Lines(self.mean, loads, rise, np.zeros_like(self.mean))
+        return Lines(self.mean, loads, rise, self.loose.copy())
 
 
 def slopes_of(cells: Cells, rows: Sequence[tuple[Panel, int]]) -> Slopes:
@@ -84,6 +86,7 @@ def slopes_of(cells: Cells, rows: Sequence[tuple[Panel, int]]) -> Slopes:
     middle, width = cells.region.middle, cells.region.high - cells.region.low
     columns = len(rows[0][0].board.variables.columns) if rows else 0
     mean, told = np.empty((count, len(rows))), np.empty((count, len(rows)), dtype=bool)
+    loose = np.zeros((count, len(rows)))
     loads, change = np.empty((count, len(rows), columns)), np.empty((count, len(rows), axes))
     for panel in dict.fromkeys(panel for panel, _ in rows):
         where = np.array([k for k, row in enumerate(rows) if row[0] is panel])
@@ -95,5 +98,6 @@ def slopes_of(cells: Cells, rows: Sequence[tuple[Panel, int]]) -> Slopes:
         mean[:, where] = sheet.boxes.mean[np.ix_(box, pairs)] + (slope * offset[:, None, :]).sum(2)
         change[:, where] = slope * width[:, None, :]
         loads[:, where] = sheet.loads[np.ix_(box, pairs)] * panel.board.variables.doubt
+        loose[:, where] = sheet.loose[np.ix_(box, pairs)]
         told[:, where] = sheet.boxes.told[box][:, None]
-    return Slopes(mean, loads, change, told)
+    return Slopes(mean, loads, change, loose, told)

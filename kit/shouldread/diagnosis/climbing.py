@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 from shouldread.diagnosis.lanes import Lanes
 from shouldread.diagnosis.panel import Panels
 from shouldread.diagnosis.scale import Scale
-from shouldread.diagnosis.taken import pads
-from shouldread.meter import Range, Reading, leads
+from shouldread.meter import Range, Reading, leads, pads
 
 Array = NDArray[np.float64]
 Pair = tuple[str, str]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, final
 import numpy as np
 
 from shouldread.circuit import Circuit
+from shouldread.diagnosis.doubles import two_faults
 from shouldread.diagnosis.estimate import Estimate, estimates
 from shouldread.diagnosis.finding import Group, Probe, Suspect
 from shouldread.diagnosis.gain import entropy
@@ -109,9 +110,14 @@ class Diagnosis:
         shares, weights = self._standing.shares, self._standing.weights
         fit = np.where(weights > 0, shares / np.maximum(weights, 1e-300), 0.0)
         fit[0] = 0.0
-        counts = [k for k in np.argsort(-shares, kind="stable") if k and shares[k] >= POSSIBLE / 4]
+        counts = [k for k in np.argsort(-shares, kind="stable") if k and shares[k] >= POSSIBLE]
         best = max((fit[k] for k in counts), default=0.0)
         return tuple(self._mind.board.hypotheses.all[k].name for k in counts if fit[k] >= FITTING * best)
+
+    @cached_property
+    def two_faults(self) -> tuple[str, ...]:
+        """Pairs of faults that together explain what none of these does; empty while a listed fault fits."""
+        return two_faults(self._mind, self._standing)
 
     @cached_property
     def next_probes(self) -> tuple[Probe, ...]:
@@ -241,6 +247,8 @@ def _lines(d: Diagnosis) -> Iterable[str]:
         yield f"Unlikely: {unlikely} more faults"
     if len(d.alike) > 1 and d.readings:
         yield "Not told apart by these readings: " + ", ".join(d.alike[:8])
+    if d.two_faults:
+        yield "Two faults together would fit: " + "; ".join(d.two_faults)
     yield from (f"Does not fit: {r.at} {r.text}; read it again" for r in d.doubtful)
     accused = {p for g in ranked for f in g.faults if "drifted" in f for p in f.split(" ")[:1]}
     unread = {name.partition(".")[0] for name in d._mind.board.variables.axes}

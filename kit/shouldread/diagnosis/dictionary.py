@@ -27,7 +27,7 @@ def shares_at(panel: Panel, numbers: Ints, row: int) -> Array:
     slopes = slopes_of(cells, [(panel, row)])
     floor = panel.scale.variance(slopes.mean[:, 0])
     lines = slopes.along(slopes.lead(np.array([float(floor.min())])))
-    variance = (lines.loads[:, 0] ** 2).sum(1) + floor
+    variance = (lines.loads[:, 0] ** 2).sum(1) + lines.loose[:, 0] + floor
     mean, rise, weight = lines.mean[:, 0], lines.rise[:, 0], np.exp(cells.log_weight)
     told = slopes.told[:, 0]
     over = panel.scale.over

@@ -10,11 +10,10 @@ from shouldread.diagnosis.board import Board, Context
 from shouldread.diagnosis.expected import Point, band_of
 from shouldread.diagnosis.judge import Judge
 from shouldread.diagnosis.panel import Panels
-from shouldread.diagnosis.taken import pads
 from shouldread.diagnosis.variables import COLD
 from shouldread.errors import ReadingError, RequestError
 from shouldread.faults import Fault
-from shouldread.meter import SETTINGS, Meter, Reading, leads, read_readings
+from shouldread.meter import SETTINGS, Meter, Reading, is_supply, leads, pads, read_readings
 from shouldread.meter import meter as profile_of
 
 if TYPE_CHECKING:
@@ -94,7 +93,7 @@ class Expectation(Mapping[str, Expected]):
 
     def __iter__(self) -> Iterator[str]:
         if self.setting == "amps":
-            return (name for name in self.circuit.parts if self.circuit.part(name).kind == "V")
+            return (name for name in self.circuit.parts if is_supply(self.circuit.part(name)))
         return (node for node in self.circuit.nodes if node != "0")
 
     def __len__(self) -> int:

@@ -1,4 +1,4 @@
-"""Fault table: every point under every fault, what moves nothing, and what the meter itself sets."""
+"""Fault table: what every point reads under every fault, what moves nothing, and what the meter itself sets."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.band import Band
-from shouldread.diagnosis.expectation import expect
-from shouldread.meter import Meter
+from shouldread.diagnosis.expectation import Expectation, expect
+from shouldread.diagnosis.judge import CANNOT_TELL
+from shouldread.meter import Meter, Reading
 
 if TYPE_CHECKING:
     import pandas
@@ -15,62 +16,74 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class FaultTable:
-    """``healthy`` {place: Band} and ``under`` {fault: {place: Band}}, as the meter shows them in one state.
+    """By fault, by point: the band read there. ``healthy`` by point.
 
-    ``silent``: faults that move no place out of its healthy band. ``moved``: for each fault the places it moves.
+    ``moves_nothing``: faults whose every reading may be that of a good board. ``meter_sets``: points where the meter
+    makes the reading, on a good board, with why.
     """
 
     title: str
-    state: str
-    setting: str
     healthy: Mapping[str, Band]
     under: Mapping[str, Mapping[str, Band]]
-    moved: Mapping[str, tuple[str, ...]]
-    silent: tuple[str, ...]
+    moves_nothing: tuple[str, ...]
+    meter_sets: Mapping[str, str]
+
+    def moved(self, fault: str) -> tuple[str, ...]:
+        """The points that a fault's typical reading takes out of the healthy band."""
+        return tuple(at for at, band in self.under[fault].items() if not self.healthy[at].holds(band.typical))
 
     def frame(self) -> "pandas.DataFrame":
-        """Typical readings as a pandas frame: a row for healthy and each fault, a column for each place (SI units)."""
-        import pandas as pd
+        """A table in words: a row for each fault (healthy first), a column for each point."""
+        import pandas
 
-        rows = {"healthy": {p: b.typical for p, b in self.healthy.items()}}
-        rows |= {fault: {p: b.typical for p, b in row.items()} for fault, row in self.under.items()}
-        return pd.DataFrame.from_dict(rows, orient="index")
+        rows = {"healthy": {at: band.short for at, band in self.healthy.items()}}
+        rows |= {fault: {at: band.short for at, band in bands.items()} for fault, bands in self.under.items()}
+        return pandas.DataFrame.from_dict(rows, orient="index", columns=list(self.healthy))
 
     def __str__(self) -> str:
-        places = list(self.healthy)
-        rows = [["", *places], ["healthy", *(b.short for b in self.healthy.values())]]
-        for fault, row in self.under.items():
-            if fault not in self.silent:
-                rows.append([fault, *(row[p].short if p in self.moved[fault] else "same" for p in places)])
-        wide = [max(len(row[k]) for row in rows) for k in range(len(places) + 1)]
-        lines = ["  ".join(f"{cell:<{w}}" for cell, w in zip(row, wide, strict=True)).rstrip() for row in rows]
-        quiet = f"Moves nothing on {self.setting}: {', '.join(self.silent)}" if self.silent else "Every fault shows."
-        return "\n".join([f"{self.title}, {self.setting} @{self.state}", *lines, quiet])
+        wide = max([7, *(len(fault) for fault in self.under)])
+        lines = [self.title, f"  {'healthy':<{wide}}  " + ", ".join(f"{a} {b.short}" for a, b in self.healthy.items())]
+        for fault, bands in self.under.items():
+            moved = self.moved(fault)
+            told = ", ".join(f"{at} {bands[at].short}" for at in moved) or "as on a good board"
+            lines.append(f"  {fault:<{wide}}  {told}")
+        if self.moves_nothing:
+            lines.append("Moves nothing: " + ", ".join(self.moves_nothing))
+        lines += [f"{at}: {why}" for at, why in self.meter_sets.items()]
+        return "\n".join(lines)
 
 
 def fault_table(
     circuit: Circuit, *, setting: str = "volts", state: str | None = None, meter: Meter | str | None = None
 ) -> FaultTable:
-    """What every node reads under every single fault, in one state and setting, with a meter on that node.
+    """What every point reads under every single fault, beside what it reads on a good board (bands in SI units).
 
-    Bands are in SI units. Raises UnknownNameError for a state or meter that is not there.
+    Raises UnknownNameError for a state, setting or meter that is not there.
+
+    >>> import shouldread as sr
+    >>> t = sr.fault_table(sr.load_circuit("* divider\\nV1 IN 0 12\\nR1 IN MID 10k\\nR2 MID 0 10k\\n"))
+    >>> t.under["R2 open"]["MID"].short, t.moved("R2 open")
+    ('11.99 V', ('MID',))
     """
-    told = expect(circuit, state=state, setting=setting, meter=meter)
-    places = [node for node in circuit.nodes if node != "0"]
-    healthy = {place: told[place].healthy for place in places}
-    under = {fault: {place: told[place].under(fault) for place in places} for fault in circuit.faults}
-    moved = {
-        fault: tuple(
-            p
-            for p in places
-            if row[p].low > healthy[p].high or row[p].high < healthy[p].low or _apart(row[p], healthy[p])
-        )
-        for fault, row in under.items()
-    }
-    silent = tuple(fault for fault, places_moved in moved.items() if not places_moved)
-    return FaultTable(circuit.title or circuit.name, told.state, setting, healthy, under, moved, silent)
+    told = expect(circuit, setting=setting, state=state, meter=meter)
+    healthy = {at: told[at].healthy for at in told}
+    under = {fault: {at: told[at].under(fault) for at in told} for fault in circuit.faults}
+    still = tuple(fault for fault, bands in under.items() if all(_within(bands[at], healthy[at]) for at in healthy))
+    name = f"{circuit.title or circuit.name}: {setting} @{told.state.replace('_', ' ')}"
+    return FaultTable(name, healthy, under, still, _meter_sets(told))
 
 
-def _apart(a: Band, b: Band) -> bool:
-    """Whether the typical reading leaves the healthy band."""
-    return not b.holds(a.typical) and a.typical == a.typical and b.typical == b.typical
+def _within(band: Band, healthy: Band) -> bool:
+    """Whether a fault's reading may be a good board's at all degrees of it."""
+    return healthy.holds(band.typical) and band.high - band.low <= 1.5 * (healthy.high - healthy.low) + 1e-3
+
+
+def _meter_sets(told: Expectation) -> Mapping[str, str]:
+    if told.setting != "volts":
+        return {}
+    out = {}
+    for at in told:
+        verdict, why = told.judge.told(Reading(at, 0.0, "volts", told.state))
+        if verdict == CANNOT_TELL and ("meter" in why):
+            out[at] = why
+    return out

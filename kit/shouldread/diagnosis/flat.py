@@ -32,7 +32,7 @@ class Flat:
         if setting == "diode":
             return math.log(1 - DIODE_OVER) - math.log(self.scale.over)
         low = self.scale.to_scale(OHMS[0])
-        inside = min(max(at, low), volts * (1 - 1e-6))
+        inside = min(max(at, low, 1e-9 * volts), volts * (1 - 1e-6))
         return math.log((1 - OVER) / math.log(OHMS[1] / OHMS[0])) + math.log(volts / (inside * (volts - inside)))
 
     def log_share(self, low: float, high: float) -> float:

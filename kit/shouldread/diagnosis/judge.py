@@ -7,9 +7,8 @@ import numpy as np
 from shouldread.diagnosis.band import Band
 from shouldread.diagnosis.expected import Point, band_of
 from shouldread.diagnosis.panel import Panels
-from shouldread.diagnosis.taken import pads
 from shouldread.diagnosis.variables import COLD
-from shouldread.meter import Reading, leads
+from shouldread.meter import Reading, leads, pads
 from shouldread.parts import THERMAL_VOLTS
 
 AS_IT_SHOULD, TOO_LOW, TOO_HIGH, CANNOT_TELL = "as it should be", "too low", "too high", "cannot tell"

@@ -105,6 +105,11 @@ class Lanes:
             if member.severity is None and member.severity_range is not None:
                 self._grade(circuit, member, number)
 
+    @property
+    def columns(self) -> int:
+        """How many part variables there are."""
+        return self._plan.columns
+
     def loaded(self, pair: tuple[str, str]) -> Network:
         """The network with a meter at a pair, made once."""
         if pair not in self._loaded:
@@ -139,6 +144,19 @@ class Lanes:
         for handle in self._handles:
             value = self.axes[handle.axis].value(points[:, handle.axis])
             out[:, handle.slot] = value if handle.base == 0.0 else handle.base * value
+        return out
+
+    def moved(self, slots: Array) -> Array:
+        """One lane's numbers (S,) with each part variable a standard deviation up in turn (V, S)."""
+        plan = self._plan
+        out = np.tile(slots, (len(plan.slot), 1))
+        out[np.arange(len(plan.slot)), plan.slot] += np.abs(slots[plan.slot]) * plan.relative + plan.absolute
+        return out
+
+    def by_column(self, moves: Array) -> Array:
+        """Changes (V, K), one row for each variable of ``moved``, as loads (K, C)."""
+        out = np.zeros((moves.shape[1], self.columns))
+        out[:, self._plan.column] = moves.T
         return out
 
     def loads(self, points: Points, slopes: Array) -> Array:

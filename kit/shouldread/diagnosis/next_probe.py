@@ -111,7 +111,7 @@ def _told(panels: Panels, rows: list[_Row], live: _Live) -> list[Ahead]:
     at_mean = np.stack([r.panel.scale.variance(slopes.mean[:, total + k]) for k, r in enumerate(rows)], axis=1)
     lead = now.lead if total else slopes.lead(at_mean.mean(0))
     lines = with_untold(slopes, slopes.along(lead), read, now.noise)
-    lines.loose[:, total:] = at_mean
+    lines.loose[:, total:] += at_mean
     mean, variance = _open_rows(lines, read, now)
     sure = now.cell_share[:, None] * slopes.told[:, total:]
     owner, none = cells.region.owner, now.none_of_these

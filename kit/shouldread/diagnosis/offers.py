@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.board import Board, Context
-from shouldread.diagnosis.taken import Pair, pads
+from shouldread.diagnosis.taken import Pair
 from shouldread.diagnosis.variables import COLD
+from shouldread.meter import pads
 
 REACH = {"": 1.0, "easy": 1.0, "fair": 1.5, "hard": 3.0}  # minutes or so to get a probe there (own judgement)
 SETTING = {"volts": 0.0, "ohms": 1.0, "diode": 1.3, "amps": 0.2}  # more: switch off, discharge, wait (own judgement)

@@ -17,15 +17,20 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Pair = tuple[str, str]
 
+STRAY_AMPS = 1e-6  # that leak into a line from its neighbours (own judgement) ...
+PICKED_UP = 0.015  # ... up to volts that a dead line shows: tens of millivolts (common practice, no source)
+FEW_COLUMNS = 60  # tolerances up to which their part in a supply's amps is worked out; beyond it counts as a tenth
 BENT = 0.3  # of the display's deviation: what dividing down may be off before a solve with the meter is worth it
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Predictions of L points at R rows on their scale: ``mean`` (L, R), ``loads`` (L, R, C), ``told`` (L,)."""
+    """Predictions of L points at R rows on their scale: ``mean`` (L, R), ``loads`` (L, R, C), ``loose`` (L, R), the
+    variance of what a line picks up, and ``told`` (L,)."""
 
     mean: Array
     loads: Array
+    loose: Array
     told: NDArray[np.bool_]
 
 
@@ -58,7 +63,9 @@ class VoltsWay:
             answer = _with_meter(lanes, pairs[row], slots[which], (scale.meter.input_ohms, 0.0), _some(solved, which))
             mean[which, row], loads[which, row] = answer.mean[:, 0], answer.loads[:, 0]
             told[which] &= answer.told
-        return Told(np.where(told[:, None], mean, np.nan), np.where(told[:, None, None], loads, 0.0), told)
+        strayed = np.minimum(np.maximum(ohms, 0.0) * share * STRAY_AMPS, PICKED_UP)
+        loose = np.where(told[:, None] & ~np.isnan(strayed), strayed**2, 0.0)
+        return Told(np.where(told[:, None], mean, np.nan), np.where(told[:, None, None], loads, 0.0), loose, told)
 
 
 class TipsWay:
@@ -71,7 +78,27 @@ class TipsWay:
         told = [_with_meter(lanes, pair, slots, (ohms, volts / ohms), None) for pair in pairs]
         fine = np.all([one.told for one in told], axis=0)
         mean = np.concatenate([one.mean for one in told], axis=1)
-        return Told(np.where(fine[:, None], mean, np.nan), np.concatenate([one.loads for one in told], axis=1), fine)
+        loads = np.concatenate([one.loads for one in told], axis=1)
+        return Told(np.where(fine[:, None], mean, np.nan), loads, np.zeros_like(mean), fine)
+
+
+class AmpsWay:
+    """What a supply delivers, as its own display shows it."""
+
+    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+        """Amps out of the first pin of each supply; what tolerances do by differences, on small circuits only."""
+        pins = [f"{name}.{lanes.network.circuit.part(name).pins[0]}" for name, _ in pairs]
+        slots = lanes.slots(points)
+        solved = lanes.network.solve(slots=slots)
+        told = np.asarray(solved.status == 0)
+        mean = -np.stack([solved.pin_amps(pin) for pin in pins], axis=1)
+        loads = np.zeros((len(points), len(pairs), lanes.columns))
+        if lanes.columns <= FEW_COLUMNS:
+            for lane in np.flatnonzero(told):
+                moved = lanes.network.solve(slots=lanes.moved(slots[lane]))
+                amps = -np.stack([moved.pin_amps(pin) for pin in pins], axis=1)
+                loads[lane] = lanes.by_column(amps - mean[lane])
+        return Told(np.where(told[:, None], mean, np.nan), loads, np.zeros_like(mean), told)
 
 
 def _some(points: Points, which: Ints) -> Points:
@@ -84,18 +111,20 @@ def _with_meter(lanes: Lanes, pair: Pair, slots: Array, source: tuple[float, flo
     inverse = solved.inverse([pair])
     loads = lanes.loads(solved, solved.sensitivity([pair], inverse))
     told = np.asarray(solved.status == 0)
-    return Told(np.where(told[:, None], solved.volts([pair]), np.nan), np.where(told[:, None, None], loads, 0.0), told)
+    mean = np.where(told[:, None], solved.volts([pair]), np.nan)
+    return Told(mean, np.where(told[:, None, None], loads, 0.0), np.zeros_like(mean), told)
 
 
-WAYS: dict[str, Way] = {"volts": VoltsWay(), "ohms": TipsWay(), "diode": TipsWay()}
+WAYS: dict[str, Way] = {"volts": VoltsWay(), "ohms": TipsWay(), "diode": TipsWay(), "amps": AmpsWay()}
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Boxes of every hypothesis asked for so far, the loads at their middles (K, R, C), and where each starts."""
+    """Boxes of every hypothesis asked for so far; loads (K, R, C) and variance of their own (K, R) at their middles."""
 
     boxes: Boxes
     loads: NDArray[np.float32]
+    loose: Array
 
 
 class Panel:
@@ -106,7 +135,7 @@ class Panel:
         self._way = WAYS[scale.setting]
         self._sheet: Sheet | None = None
         self._done: set[int] = set()
-        self._last: dict[int, tuple[bytes, NDArray[np.float32]]] = {}
+        self._last: dict[int, tuple[bytes, Told]] = {}
 
     def at(self, owner: Ints, points: Array) -> Answer:
         """Readings at points of several hypotheses (the ``Forward`` of ``boxes``)."""
@@ -117,9 +146,9 @@ class Panel:
             rows = np.flatnonzero(owner == number)
             told = self.tell(self.board.lanes(int(number), self.context), points[rows])
             if len(rows) == 1:
-                self._last[int(number)] = points[rows[0]].tobytes(), told.loads[0].astype(np.float32)
+                self._last[int(number)] = points[rows[0]].tobytes(), told
             mean[rows], fine[rows] = told.mean, told.told
-            spread = (told.loads**2).sum(2) + self.scale.variance(np.nan_to_num(told.mean))
+            spread = (told.loads**2).sum(2) + told.loose + self.scale.variance(np.nan_to_num(told.mean))
             deviation[rows] = np.sqrt(spread)
         return Answer(mean, deviation, fine)
 
@@ -135,22 +164,23 @@ class Panel:
             for number in fresh:
                 exists[number, list(self.board.lanes(int(number), self.context).axes)] = True
             boxes = cut(self, fresh, exists)
-            self._sheet = _joined(self._sheet, Sheet(boxes, self._loads(boxes)))
+            self._sheet = _joined(self._sheet, self._filled(boxes))
             self._done |= set(fresh.tolist())
         assert self._sheet is not None
         return self._sheet
 
-    def _loads(self, boxes: Boxes) -> NDArray[np.float32]:
+    def _filled(self, boxes: Boxes) -> Sheet:
+        """Boxes with the loads at their middles; what was worked out for a single one is taken as it is."""
         owner, middle = boxes.region.owner, boxes.region.middle
-        out = np.zeros((len(owner), len(self.pairs), len(self.board.variables.columns)), dtype=np.float32)
+        loads = np.zeros((len(owner), len(self.pairs), len(self.board.variables.columns)), dtype=np.float32)
+        loose = np.zeros(loads.shape[:2])
         for number in np.unique(owner):
             rows = np.flatnonzero(owner == number)
-            point, loads = self._last.pop(int(number), (b"", None))
-            if loads is not None and len(rows) == 1 and point == middle[rows[0]].tobytes():
-                out[rows] = loads
-                continue
-            out[rows] = self.tell(self.board.lanes(int(number), self.context), middle[rows]).loads
-        return out
+            point, told = self._last.pop(int(number), (b"", None))
+            if told is None or len(rows) > 1 or point != middle[rows[0]].tobytes():
+                told = self.tell(self.board.lanes(int(number), self.context), middle[rows])
+            loads[rows], loose[rows] = told.loads, told.loose
+        return Sheet(boxes, loads, loose)
 
 
 class Panels:
@@ -189,6 +219,5 @@ def _joined(old: Sheet | None, new: Sheet) -> Sheet:
     mean, slope, told = (
         np.concatenate([getattr(x, name) for x in (a, b)])[order] for name in ("mean", "slope", "told")
     )
-    return Sheet(
-        Boxes(Region(owner[order], low, high), mean, slope, told), np.concatenate([old.loads, new.loads])[order]
-    )
+    parts = [np.concatenate([getattr(x, name) for x in (old, new)])[order] for name in ("loads", "loose")]
+    return Sheet(Boxes(Region(owner[order], low, high), mean, slope, told), *parts)

@@ -12,11 +12,10 @@ from shouldread.meter import Meter, Range, thevenin
 Array = NDArray[np.float64]
 
 FLOOR_VOLTS = 0.004  # what a model of a real board is off at a node (own judgement)
-PICKED_UP = 0.015  # what a dead line shows of its neighbours: tens of millivolts (common practice, no source)
-NEAR_DEAD = 0.1  # volts up to which a line may be one that only picks up
 FLOOR_ACROSS = 0.0003  # the same across one part (own judgement)
 FLOOR_OHMS = 0.005  # of the reading: contact and model (own judgement)
 LEADS = 0.05  # ohm: how well lead resistance repeats (own judgement)
+FLOOR_AMPS = 0.01  # what a board draws that no circuit names: tens of milliamperes (common practice, no source)
 AMPS_MODEL = 0.1  # of the reading: what a board draws is known no better (own judgement)
 
 
@@ -104,10 +103,8 @@ class Scale:
             inside = np.clip(at, 0.0, volts)
             return FLOOR_OHMS * inside * (volts - inside) / volts
         if self.setting == "amps":
-            return AMPS_MODEL * np.abs(at)
-        if self.across:
-            return np.full_like(at, FLOOR_ACROSS)
-        return np.hypot(FLOOR_VOLTS, PICKED_UP * np.exp(-((at / NEAR_DEAD) ** 2)))
+            return AMPS_MODEL * np.abs(at) + FLOOR_AMPS
+        return np.full_like(at, FLOOR_ACROSS if self.across else FLOOR_VOLTS)
 
     def ohms_law(self, mean: Array, variance: Array) -> tuple[Array, Array]:
         """Displayed ohms as a logarithm: mean and variance out of those of the tips' volts."""

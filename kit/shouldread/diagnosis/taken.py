@@ -7,13 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.circuit import Circuit
 from shouldread.diagnosis.board import Board, Context
 from shouldread.diagnosis.flat import Flat, flat_for
 from shouldread.diagnosis.scale import Scale
 from shouldread.errors import ReadingError
-from shouldread.meter import Meter, Reading, leads
-from shouldread.parts import Lift
+from shouldread.meter import Meter, Reading, leads, pads
 
 Array = NDArray[np.float64]
 Pair = tuple[str, str]
@@ -61,22 +59,6 @@ class Taken:
     def says_nothing(self) -> bool:
         """Whether it covers all that the display could show."""
         return not self.is_number and self.log_flat == 0.0
-
-
-def pads(circuit: Circuit, places: Pair) -> Pair:
-    """Pins as the pads they sit on, unless they were lifted by hand: a probe touches pad and pin at once.
-
-    An open joint is inside the part for whoever probes it, so a fault's lift does not move the probe.
-    """
-    lifted = {f"{e.part}.{e.pin}".casefold() for e in circuit.edits if isinstance(e, Lift)}
-
-    def pad(place: str) -> str:
-        name, dot, pin = place.rpartition(".")
-        if not dot or place in circuit.nodes or place.casefold() in lifted:
-            return place
-        return circuit.part(name).node_at(pin) or place
-
-    return pad(places[0]), pad(places[1])
 
 
 def spot_of(board: Board, reading: Reading, top: float) -> Spot:

@@ -38,7 +38,8 @@ def reasons(mind: Mind, standing: Standing, values: Mapping[str, Estimate]) -> l
     mean = np.zeros((count, len(taken)))
     np.add.at(mean, owner, weight * weighed.lines.mean)
     second = np.zeros((count, len(taken)))
-    inside = weighed.lines.mean**2 + (weighed.lines.loads**2).sum(2) + weighed.lines.rise**2 / 12
+    lines = weighed.lines
+    inside = lines.mean**2 + (lines.loads**2).sum(2) + lines.rise**2 / 12 + lines.loose
     np.add.at(second, owner, weight * inside)
     deviation = np.sqrt(np.maximum(second - mean**2, 0.0) + np.diagonal(weighed.noise))
     return [

@@ -3,7 +3,7 @@
 from shouldread.quantities.numbers import TypedNumber, read_number, si_number, spice_number
 from shouldread.quantities.spread import Law, Spread
 from shouldread.quantities.tolerances import read_spread
-from shouldread.quantities.wording import say, say_spread
+from shouldread.quantities.wording import say, say_in_full, say_spread
 
 __all__ = [
     "Law",
@@ -12,6 +12,7 @@ __all__ = [
     "read_number",
     "read_spread",
     "say",
+    "say_in_full",
     "say_spread",
     "si_number",
     "spice_number",

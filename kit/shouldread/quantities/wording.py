@@ -35,6 +35,24 @@ def say(value: float, unit: str, digits: int = 4) -> str:
     return f"{figure}{gap}{_LETTERS[power]}{unit}"
 
 
+_IN_FULL = {"T": "tera", "G": "giga", "M": "mega", "k": "kilo", "m": "milli", "µ": "micro", "n": "nano", "p": "pico"}
+_UNIT_WORDS = {"V": "volts", "A": "amperes", "Ω": "ohms", "F": "farads", "H": "henries", "W": "watts"}
+_RUN_TOGETHER = {"kiloohms": "kilohms", "megaohms": "megohms"}
+
+
+def say_in_full(value: float, unit: str, digits: int = 6) -> str:
+    """A value with prefix and unit spelled out, so that milli and mega cannot be confused.
+
+    >>> say_in_full(2e6, "Ω"), say_in_full(0.05, "V")
+    ('2 megohms', '50 millivolts')
+    """
+    figure, _, behind = say(value, unit, digits).partition(" ")
+    word = _UNIT_WORDS.get(unit, unit)
+    prefix = _IN_FULL.get(behind.removesuffix(unit), "") if behind else ""
+    spelled = _RUN_TOGETHER.get(prefix + word, prefix + word)
+    return f"{figure} {spelled}" if behind else figure
+
+
 def _power(value: float, unit: str) -> int:
     """The prefix's power of ten."""
     size = abs(value)

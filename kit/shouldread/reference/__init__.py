@@ -1,1 +1,6 @@
-"""The reference room."""
+"""Reference: ngspice's answer beside the kit's own, and what happens in time."""
+
+from shouldread.reference.second_opinion import Opinion, second_opinion
+from shouldread.reference.waveform import Waveform, waveform
+
+__all__ = ["Opinion", "Waveform", "second_opinion", "waveform"]

@@ -1,0 +1,93 @@
+"""Casebook: the file of all cases of a shop or a technician."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+from shouldread.casebook.case import Case
+from shouldread.casebook.event import Event
+from shouldread.casebook.known_good import KnownGood, known_good
+from shouldread.casebook.search import Hit, search
+from shouldread.casebook.similar import Likeness, similar
+from shouldread.casebook.store import SqliteStore
+from shouldread.errors import RequestError, UnknownNameError
+
+LONGEST_NAME = 80
+
+
+def default_path() -> Path:
+    """The casebook used when none is named: SHOULDREAD_CASEBOOK, else the user's data folder."""
+    named = os.environ.get("SHOULDREAD_CASEBOOK")
+    return Path(named) if named else user_data_path("shouldread") / "casebook.sqlite"
+
+
+class Casebook:
+    """All cases, in one file (default: the user's data folder). Opening makes it when it is not there.
+
+    >>> import shouldread as sr, tempfile, pathlib
+    >>> book = sr.Casebook(pathlib.Path(tempfile.mkdtemp()) / "cases.sqlite")
+    >>> case = book.open("GC-0042", board="GH-CTRL-2", symptom="nothing spins")
+    >>> len(case.read("5V 0.09; 3V3 0.00"))
+    2
+    """
+
+    def __init__(self, path: str | Path | None = None) -> None:
+        self.path = Path(path) if path is not None else default_path()
+        self._store = SqliteStore(self.path)
+
+    def open(self, name: str, *, board: str = "", symptom: str = "", customer: str = "", serial: str = "") -> Case:
+        """The case of that name; made with its first event when it does not exist yet."""
+        name = name.strip()
+        if not name or len(name) > LONGEST_NAME or not name.isprintable():
+            raise RequestError(f"a case needs a name of 1 to {LONGEST_NAME} printable characters", value=name)
+        found = self._store.find_case(name)
+        if found is None:
+            told = {"board": board, "symptom": symptom, "customer": customer, "serial": serial}
+            event = Event("opened", {k: v for k, v in told.items() if v or k == "board"})
+            self._store.make_case(name, board, event)
+            found = self._store.find_case(name)
+            assert found is not None
+        return Case(self._store, *found)
+
+    def case(self, name: str) -> Case:
+        """An existing case; UnknownNameError with the nearest name otherwise."""
+        found = self._store.find_case(name)
+        if found is None:
+            raise UnknownNameError("case", name, [str(row[1]) for row in self._store.cases()], self.path.name)
+        return Case(self._store, *found)
+
+    def __iter__(self) -> Iterator[Case]:
+        for case_id, name, board, _ in self._store.cases():
+            yield Case(self._store, case_id, name, board)
+
+    def __len__(self) -> int:
+        return len(self._store.cases())
+
+    def search(self, text: str, *, limit: int = 20) -> tuple[Hit, ...]:
+        """Cases whose words fit, best first; a misspelt word finds its nearest in the book."""
+        return search(self._store, text, limit)
+
+    def similar(self, case: Case, *, limit: int = 5) -> tuple[Likeness, ...]:
+        """Other cases like this one, best first, each with why."""
+        return similar(self._store, case, limit)
+
+    def known_good(self, board: str, setting: str = "volts") -> tuple[KnownGood, ...]:
+        """What boards of that marking read when they worked: band and how many boards stand behind it."""
+        return known_good(self._store, board, setting)
+
+    def cause_counts(self) -> dict[str, int]:
+        """How often each fault was the cause, by its spelling; what the priors learn from."""
+        with self._store.connection() as connection:
+            rows = connection.execute(
+                "SELECT fault, count(DISTINCT case_id) FROM causes GROUP BY fault ORDER BY 2 DESC, fault"
+            ).fetchall()
+        return {str(fault): int(count) for fault, count in rows}
+
+    def __str__(self) -> str:
+        names = [f"  {case.name}" + (f" ({case.board})" if case.board else "") for case in self]
+        return "\n".join([f"casebook {self.path.name}: {len(names)} cases", *names[:40]])
+
+    def __repr__(self) -> str:
+        return f"Casebook({self.path.name!r})"

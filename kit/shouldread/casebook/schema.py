@@ -1,0 +1,92 @@
+"""The casebook file: its tables, its version, and how an older one is brought up to date."""
+
+import sqlite3
+
+APPLICATION_ID = 0x53684C64  # "ShLd": tells our files from any other SQLite file
+
+# One text per version, run in order inside one transaction each. Never edit a released one: add the next.
+MIGRATIONS: tuple[str, ...] = (
+    """
+    CREATE TABLE cases (
+        id INTEGER PRIMARY KEY,
+        name TEXT NOT NULL UNIQUE COLLATE NOCASE,
+        board TEXT NOT NULL DEFAULT '' COLLATE NOCASE,
+        opened TEXT NOT NULL
+    );
+    CREATE TABLE events (
+        seq INTEGER PRIMARY KEY AUTOINCREMENT,
+        case_id INTEGER NOT NULL REFERENCES cases(id),
+        uid TEXT NOT NULL UNIQUE,
+        at TEXT NOT NULL,
+        kind TEXT NOT NULL,
+        body TEXT NOT NULL
+    );
+    CREATE INDEX events_of_case ON events(case_id, seq);
+    CREATE INDEX cases_of_board ON cases(board);
+    CREATE TABLE photos (
+        sha256 TEXT PRIMARY KEY,
+        png BLOB NOT NULL
+    );
+    CREATE TABLE values_read (
+        event_uid TEXT NOT NULL,
+        case_id INTEGER NOT NULL REFERENCES cases(id),
+        place TEXT NOT NULL COLLATE NOCASE,
+        setting TEXT NOT NULL,
+        state TEXT NOT NULL,
+        low REAL, high REAL,
+        good INTEGER NOT NULL DEFAULT 0
+    );
+    CREATE INDEX values_of_place ON values_read(place, setting);
+    CREATE INDEX values_of_case ON values_read(case_id);
+    CREATE TABLE causes (
+        event_uid TEXT NOT NULL,
+        case_id INTEGER NOT NULL REFERENCES cases(id),
+        fault TEXT NOT NULL COLLATE NOCASE
+    );
+    CREATE INDEX causes_of_fault ON causes(fault);
+    CREATE VIRTUAL TABLE words USING fts5(text, tokenize = "unicode61 tokenchars '_+-#'");
+    CREATE VIRTUAL TABLE vocabulary USING fts5vocab('words', 'row');
+    """,
+)
+VERSION = len(MIGRATIONS)
+TABLES = frozenset({"cases", "events", "photos", "values_read", "causes", "words", "vocabulary"})
+
+
+def version_of(connection: sqlite3.Connection) -> tuple[int, int]:
+    """(application id, schema version) as the file states them."""
+    (application,) = connection.execute("PRAGMA application_id").fetchone()
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    return int(application), int(version)
+
+
+def migrate(connection: sqlite3.Connection) -> None:
+    """Bring the file to VERSION, one transaction for each step (another process may do the same)."""
+    while version_of(connection)[1] < VERSION:
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            done = version_of(connection)[1]
+            if done < VERSION:
+                for statement in _statements(MIGRATIONS[done]):
+                    connection.execute(statement)
+                connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+                connection.execute(f"PRAGMA user_version = {done + 1}")
+            connection.execute("COMMIT")
+        except BaseException:
+            connection.execute("ROLLBACK")
+            raise
+
+
+def _statements(script: str) -> list[str]:
+    """The script's statements (executescript would commit the transaction it runs in)."""
+    return [part for part in (piece.strip() for piece in script.split(";")) if part]
+
+
+def foreign_objects(connection: sqlite3.Connection) -> list[str]:
+    """Triggers, views and tables that are none of ours: a reason to refuse somebody's file."""
+    rows = connection.execute("SELECT type, name, tbl_name FROM sqlite_master").fetchall()
+    odd = []
+    for kind, name, table in rows:
+        ours = table in TABLES or table.startswith(("words_", "sqlite_"))
+        if kind in ("trigger", "view") or not ours:
+            odd.append(f"{kind} {name}")
+    return sorted(odd)

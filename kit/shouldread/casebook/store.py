@@ -1,0 +1,211 @@
+"""The store: one SQLite file, one connection for each operation, every commit on the disk at once."""
+
+import json
+import os
+import sqlite3
+import stat
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+
+from shouldread.casebook.event import Event, checked
+from shouldread.casebook.schema import APPLICATION_ID, VERSION, foreign_objects, migrate, version_of
+from shouldread.errors import CaseError
+
+PATIENCE = 10.0  # seconds to wait for another process's lock
+
+
+class SqliteStore:
+    """Cases and events in one file (WAL journal, full sync, readable by its owner alone).
+
+    Safe from several threads and processes: nothing is kept open between two calls.
+    """
+
+    def __init__(self, path: Path, *, foreign: bool = False) -> None:
+        self.path = path
+        self._read_only = foreign
+        if not foreign:
+            self._create()
+
+    def _create(self) -> None:
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        except OSError as error:
+            raise CaseError(_sentence(self.path, error), value=str(self.path)) from error
+        with self.connection() as connection:
+            application, version = version_of(connection)
+            empty = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0
+            if not empty and application != APPLICATION_ID:
+                raise CaseError(f"{self.path.name} is a database, but not a casebook of this kit; choose another file")
+            if version > VERSION:
+                raise CaseError(
+                    f"{self.path.name} is of a newer kit (form {version}, here {VERSION}): update this one"
+                )
+            if version < VERSION:
+                connection.execute("PRAGMA journal_mode = WAL")
+                migrate(connection)
+        if os.name == "posix":
+            self.path.chmod(stat.S_IRUSR | stat.S_IWUSR)
+
+    @contextmanager
+    def connection(self) -> Iterator[sqlite3.Connection]:
+        """A connection that lives for one operation; trouble with the file becomes a CaseError."""
+        where = f"{self.path.absolute().as_uri()}?mode={'ro' if self._read_only else 'rwc'}"
+        try:
+            connection = sqlite3.connect(where, timeout=PATIENCE, isolation_level=None, uri=True)
+        except sqlite3.Error as error:
+            raise CaseError(_sentence(self.path, error), value=str(self.path)) from error
+        try:
+            connection.execute("PRAGMA synchronous = FULL")
+            connection.execute("PRAGMA foreign_keys = ON")
+            connection.execute("PRAGMA trusted_schema = OFF")
+            yield connection
+        except sqlite3.Error as error:
+            raise CaseError(_sentence(self.path, error), value=str(self.path)) from error
+        finally:
+            connection.close()
+
+    @contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """One transaction: all of it is on the disk when the block ends, or none of it is."""
+        with self.connection() as connection:
+            connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield connection
+            except BaseException:
+                connection.execute("ROLLBACK")
+                raise
+            connection.execute("COMMIT")
+
+    def check_foreign(self) -> None:
+        """Refuse a colleague's file that is damaged or holds anything but our tables."""
+        with self.connection() as connection:
+            application, version = version_of(connection)
+            if application != APPLICATION_ID or not 1 <= version <= VERSION:
+                raise CaseError(f"{self.path.name} is not a casebook this kit can read")
+            if odd := foreign_objects(connection):
+                raise CaseError(f"{self.path.name} holds what no casebook holds ({', '.join(odd[:3])}); not opened")
+            (verdict,) = connection.execute("PRAGMA quick_check").fetchone()
+            if verdict != "ok":
+                raise CaseError(f"{self.path.name} is damaged: {verdict}")
+
+    def find_case(self, name: str) -> tuple[int, str, str] | None:
+        """(id, name, board) of a case, whatever the case of its letters."""
+        with self.connection() as connection:
+            row = connection.execute("SELECT id, name, board FROM cases WHERE name = ?", (name,)).fetchone()
+        return (int(row[0]), str(row[1]), str(row[2])) if row else None
+
+    def make_case(self, name: str, board: str, event: Event) -> int:
+        """A new case with its opening event; one made meanwhile by somebody else is taken as it is."""
+        with self.writing() as connection:
+            connection.execute(
+                "INSERT OR IGNORE INTO cases(name, board, opened) VALUES (?, ?, ?)",
+                (name, board, event.at.isoformat()),
+            )
+            (case_id,) = connection.execute("SELECT id FROM cases WHERE name = ?", (name,)).fetchone()
+            if connection.execute("SELECT 1 FROM events WHERE case_id = ?", (case_id,)).fetchone() is None:
+                _insert(connection, int(case_id), event)
+                _index(connection, int(case_id))
+        return int(case_id)
+
+    def append(
+        self,
+        case_id: int,
+        events: Sequence[Event],
+        values: Sequence[Mapping[str, object]] = (),
+        fault: str = "",
+    ) -> None:
+        """Write events (a known uid is a no-op) and, in the same transaction, what searching needs of them.
+
+        ``values``: rows of place, setting, state, low, high, good for the first event.
+        """
+        with self.writing() as connection:
+            for event in events:
+                fresh = _insert(connection, case_id, event)
+                if fresh and event is events[0]:
+                    for row in values:
+                        connection.execute(
+                            "INSERT INTO values_read"
+                            "(event_uid, case_id, place, setting, state, low, high, good)"
+                            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                            (
+                                event.uid,
+                                case_id,
+                                *(row[k] for k in ("place", "setting", "state", "low", "high", "good")),
+                            ),
+                        )
+                if fresh and event.kind == "cause":
+                    connection.execute("INSERT INTO causes VALUES (?, ?, ?)", (event.uid, case_id, fault))
+                if fresh and event.kind == "board":
+                    connection.execute("UPDATE cases SET board = ? WHERE id = ?", (event.body["text"], case_id))
+                if fresh and event.kind == "undone":
+                    for table in ("values_read", "causes"):
+                        connection.execute(f"DELETE FROM {table} WHERE event_uid = ?", (event.body["uid"],))
+            _index(connection, case_id)
+
+    def events(self, case_id: int) -> tuple[Event, ...]:
+        """Everything that happened in a case, oldest first."""
+        with self.connection() as connection:
+            return _read_events(connection, case_id)
+
+    def cases(self) -> list[tuple[int, str, str, str]]:
+        """(id, name, board, opened) of every case, newest first."""
+        with self.connection() as connection:
+            return connection.execute("SELECT id, name, board, opened FROM cases ORDER BY id DESC").fetchall()
+
+    def keep_photo(self, sha256: str, png: bytes) -> None:
+        """Store a picture once, whatever the number of cases that show it."""
+        with self.writing() as connection:
+            connection.execute("INSERT OR IGNORE INTO photos VALUES (?, ?)", (sha256, png))
+
+    def photo(self, sha256: str) -> bytes:
+        """The stored picture as PNG bytes."""
+        with self.connection() as connection:
+            row = connection.execute("SELECT png FROM photos WHERE sha256 = ?", (sha256,)).fetchone()
+        if row is None:
+            raise CaseError(f"the photo {sha256[:12]} is not in {self.path.name}")
+        return bytes(row[0])
+
+
+def _insert(connection: sqlite3.Connection, case_id: int, event: Event) -> bool:
+    checked(event)
+    done = connection.execute(
+        "INSERT OR IGNORE INTO events(case_id, uid, at, kind, body) VALUES (?, ?, ?, ?, ?)",
+        (case_id, event.uid, event.at.isoformat(), event.kind, event.body_text()),
+    )
+    return done.rowcount == 1
+
+
+def _read_events(connection: sqlite3.Connection, case_id: int) -> tuple[Event, ...]:
+    rows = connection.execute(
+        "SELECT seq, uid, at, kind, body FROM events WHERE case_id = ? ORDER BY seq", (case_id,)
+    ).fetchall()
+    return tuple(Event(k, json.loads(b), datetime.fromisoformat(a), u, s) for s, u, a, k, b in rows)
+
+
+def _index(connection: sqlite3.Connection, case_id: int) -> None:
+    """Write the case's searchable text anew (circuits and photos say nothing that one searches for)."""
+    name, board = connection.execute("SELECT name, board FROM cases WHERE id = ?", (case_id,)).fetchone()
+    said = [str(name), str(board)]
+    events = _read_events(connection, case_id)
+    undone = {str(e.body["uid"]) for e in events if e.kind == "undone"}
+    for event in events:
+        if event.kind not in ("undone", "photo", "circuit") and event.uid not in undone:
+            said += [str(v) for k, v in event.body.items() if k not in ("customer", "serial") and isinstance(v, str)]
+    connection.execute("DELETE FROM words WHERE rowid = ?", (case_id,))
+    connection.execute("INSERT INTO words(rowid, text) VALUES (?, ?)", (case_id, "\n".join(said)))
+
+
+def _sentence(path: Path, error: Exception) -> str:
+    """What a technician can do about trouble with the file."""
+    words = str(error).lower()
+    if "locked" in words or "busy" in words:
+        return f"{path.name} is in use by another program: close that and enter the line again"
+    if "full" in words:
+        return "the disk is full: make room and enter the line again"
+    if "readonly" in words or "read-only" in words or "unable to open" in words or isinstance(error, OSError):
+        return f"the casebook {path} cannot be written: check the folder's rights, or open another path"
+    if "malformed" in words or "not a database" in words:
+        return f"{path.name} is damaged or not a casebook ({error}); restore a copy, or open another file"
+    return f"the casebook {path.name}: {error}"

@@ -1,0 +1,160 @@
+"""From circuit to drawing."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from random import Random
+from typing import Literal
+
+from shouldread.drawing.anneal import anneal, restore
+from shouldread.drawing.arrangement import Arrangement, Spot
+from shouldread.drawing.construct import construct
+from shouldread.drawing.drawing import Drawing
+from shouldread.drawing.page import compose
+from shouldread.drawing.panel import Panel, with_room
+from shouldread.drawing.positions import Positions, sheet_key
+from shouldread.drawing.sense import read_sense
+from shouldread.drawing.sheet import Drawable, read_sheet
+from shouldread.drawing.stage import Stage, split_stages
+from shouldread.drawing.supplies import settle_supplies, with_tags
+from shouldread.drawing.surroundings import Surroundings, lay
+from shouldread.errors import RequestError
+
+Effort = Literal["first", "polished"]
+
+_MANY = 16  # pieces in one block above which a hint is offered
+_WARM = 1.0  # heat of a search that must not tear a known picture apart
+_OPENINGS: Mapping[str, int] = {"first": 1, "polished": 6}
+
+
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """How a sheet is to be laid out."""
+
+    seed: int
+    polished: bool
+    openings: int
+    known: Positions
+    same: bool  # the known places are those of this very sheet
+    nolabel: tuple[str, ...]
+    tidied: bool  # whether a first picture may take the time to be tidied
+
+
+def lay_out(
+    circuit: Drawable,
+    hints: Mapping[str, object] | None = None,
+    seed: int = 0,
+    effort: Effort = "first",
+    positions: Positions | None = None,
+) -> Drawing:
+    """Draws a circuit: rails on top, ground at the bottom, the signal from left to right.
+
+    ``hints`` stand in for those of the circuit. ``effort`` first: at once (a tenth of a second for forty
+    parts); polished: searched for seconds, always the same for the same ``seed``. ``positions`` of an
+    earlier drawing of the same circuit are taken over as they stand, those of a circuit that was changed
+    are where the new drawing starts.
+
+    Raises UnknownNameError or RequestError for hints that cannot be followed, RequestError for an
+    unknown effort.
+    """
+    if effort not in _OPENINGS:
+        raise RequestError(f"effort is first or polished, not {effort!r}.", value=effort, known=_OPENINGS)
+    sheet = with_tags(settle_supplies(read_sheet(circuit, hints)))
+    key = sheet_key(sheet, seed)
+    known = positions or Positions()
+    small = len(sheet.pieces) <= _MANY
+    wish = _Wish(seed, effort == "polished", _OPENINGS[effort], known, known.key == key, sheet.hints.nolabel, small)
+    stages = split_stages(sheet, read_sense(sheet))
+    panels = [_panel(stage, wish) for stage in stages]
+    return compose(panels, sheet, key, tuple(_remarks(panels)))
+
+
+def _board(stage: Stage, given: Mapping[int, Spot]) -> tuple[int, int]:
+    """Width and height of a board with room for a stage."""
+    area = 0
+    for poses in stage.poses:
+        x0, y0, x1, y1 = poses[0].reach
+        area += (x1 - x0 + 4) * (y1 - y0 + 4)
+    side = (area * 2.2) ** 0.5
+    xs, ys = ([spot[axis] for spot in given.values()] or [0] for axis in (1, 2))
+    return max(int(1.5 * side), max(xs) - min(xs)) + 40, max(int(1.2 * side), max(ys) - min(ys)) + 40
+
+
+def _given(stage: Stage, known: Positions) -> dict[int, Spot]:
+    """The known places of a stage's pieces, poses by number."""
+    found: dict[int, Spot] = {}
+    for i, piece in enumerate(stage.pieces):
+        place = known.places.get(piece.name)
+        if place is not None:
+            number = next((k for k, pose in enumerate(stage.poses[i]) if pose.name == place[2]), None)
+            if number is not None:
+                found[i] = (number, place[0], place[1])
+    return found
+
+
+def _put_known(arrangement: Arrangement, given: Mapping[int, Spot]) -> None:
+    """Known pieces where they stood, the whole moved to the middle of the board; what has no room waits."""
+    if not given:
+        return
+    reaches = [(arrangement.stamp(i, spot[0]).reach, spot) for i, spot in given.items()]
+    left, right = min(x + r[0] for r, (_, x, _) in reaches), max(x + r[2] for r, (_, x, _) in reaches)
+    top, bottom = min(y + r[1] for r, (_, _, y) in reaches), max(y + r[3] for r, (_, _, y) in reaches)
+    dx, dy = (arrangement.width - left - right) // 2, (arrangement.height - top - bottom) // 2
+    for piece, (pose, x, y) in given.items():
+        spot = (pose, (x + dx) // 2 * 2, (y + dy) // 2 * 2)
+        around = Surroundings(arrangement, (piece,))
+        if around.free(((piece, spot),)):
+            around.settle(((piece, spot),))
+
+
+def _started(stage: Stage, given: Mapping[int, Spot]) -> Arrangement:
+    """Every piece in some free place."""
+    width, height = _board(stage, given)
+    while True:
+        arrangement = Arrangement(stage, width, height)
+        _put_known(arrangement, given)
+        if construct(arrangement):
+            return arrangement
+        width, height = width * 3 // 2, height * 3 // 2
+
+
+def _search(size: int) -> tuple[int, int]:
+    """How many searches, and how many steps each: small stages are searched several times."""
+    if size <= 12:
+        return (5 if size <= 8 else 4), 180 * size
+    return (3, 200 * size) if size <= 20 else (1, min(400 * size, 11000))
+
+
+def _panel(stage: Stage, wish: _Wish) -> Panel:
+    given = _given(stage, wish.known)
+    arrangement = _started(stage, given)
+    if wish.same or not wish.polished or stage.size < 2:
+        lay(arrangement)
+        if wish.tidied and not given:
+            anneal(arrangement, 25 * stage.size, Random(wish.seed), _WARM, _WARM)
+        return with_room(arrangement, wish.nolabel, 0 if wish.same or stage.size > _MANY else wish.openings)
+    start = arrangement.spots
+    if 2 * len(given) > stage.size:
+        anneal(arrangement, 60 * stage.size, Random(wish.seed), _WARM, _WARM)
+        return with_room(arrangement, wish.nolabel, wish.openings)
+    best: tuple[float, Panel] | None = None
+    searches, steps = _search(stage.size)
+    for k in range(searches):
+        restore(arrangement, start)
+        cost = anneal(arrangement, steps, Random(1000 * wish.seed + k))
+        panel = with_room(arrangement, wish.nolabel, wish.openings)
+        if best is None or cost + panel.cost < best[0] - 1e-6:
+            best = cost + panel.cost, panel
+    assert best is not None
+    return best[1]
+
+
+def _remarks(panels: list[Panel]) -> list[str]:
+    remarks = []
+    for panel in panels:
+        parts = sum(piece.symbol.form != "tag" for piece in panel.stage.pieces)
+        if parts > _MANY:
+            busiest = max(panel.stage.nets, key=lambda net: len(net.pins))
+            remarks.append(
+                f"{parts} parts hang together here; the drawing hint flags = [{busiest.node!r}] would split them."
+            )
+    return remarks

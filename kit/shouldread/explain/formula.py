@@ -1,0 +1,122 @@
+"""The closed form of a node's volts: exact for linear paths, with junction drops as numbers otherwise."""
+
+from dataclasses import dataclass
+
+import sympy
+
+from shouldread.circuit import Circuit, Flat, State, flatten, state_edits
+from shouldread.parts import Part
+from shouldread.quantities import Spread
+from shouldread.solve import Solution
+
+MOST_NODES = 7  # unknown nodes of a closed form that a person can still read
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """An equation for one node: sympy expression, the numbers of its symbols, whether it is exact."""
+
+    expression: sympy.Expr
+    numbers: dict[sympy.Symbol, float]
+    exact: bool
+
+    @property
+    def value(self) -> float:
+        """The expression with the numbers put in (V)."""
+        return float(self.expression.subs(self.numbers))
+
+
+def formula_of(circuit: Circuit, node: str, state: State, solution: Solution) -> Formula | None:
+    """The node's formula over the linear parts around it; None where the surroundings are too large to read.
+
+    Nodes that a source holds are known; other nodes are unknown as far as resistors reach. Whatever else meets
+    an unknown node (a junction, a channel, an IC pin) enters as its current in ``solution``, a number.
+    """
+    flat = flatten(circuit, (*state_edits(circuit, state),))
+    held = _held(flat)
+    unknown = _reach(flat, node, held)
+    if not unknown or len(unknown) > MOST_NODES:
+        return None
+    names = sympy.symbols([f"n{k}" for k in range(len(unknown))])
+    place = dict(zip(unknown, names, strict=True))
+    numbers: dict[sympy.Symbol, float] = {}
+    symbols: dict[str, sympy.Symbol] = {}
+
+    def symbol(name: str, value: float) -> sympy.Symbol:
+        made = symbols.setdefault(name, sympy.Symbol(name.replace(" ", "_")))
+        numbers[made] = value
+        return made
+
+    def volts(at: str) -> sympy.Expr:
+        if at == "0":
+            return sympy.Integer(0)
+        if at in place:
+            return place[at]
+        return symbol(held.get(at, f"V_{at}"), solution.volts.get(at, 0.0))
+
+    exact = True
+    equations = []
+    for at in unknown:
+        total = sympy.Integer(0)
+        for part in flat.parts:
+            if at not in part.nodes or part.kind == "C":
+                continue
+            if part.kind in "RL":
+                a, b = part.nodes
+                if a == b:
+                    continue
+                ohms = symbol(part.name, _ohms(part))
+                total += (volts(at) - volts(b if a == at else a)) / ohms
+            elif part.kind == "I":
+                assert part.value is not None
+                amps = symbol(part.name, part.value.nominal)
+                total += amps if part.nodes[0] == at else -amps
+            else:
+                exact = False
+                pin, amps_into = _into(flat, part, at, solution)
+                if abs(amps_into) > 1e-15:
+                    total += symbol(f"I_{pin}", amps_into)
+        equations.append(total)
+    found = sympy.solve(equations, list(names), dict=True)
+    if not found or place[node] not in found[0]:
+        return None
+    return Formula(sympy.factor(sympy.together(found[0][place[node]])), numbers, exact)
+
+
+def _ohms(part: Part) -> float:
+    """Ohms of a resistor or of a coil's winding (an ideal coil is a link of a nano-ohm here)."""
+    if part.kind == "R" and part.value is not None:
+        return part.value.nominal
+    dcr = part.facts.get("dcr")
+    return max(dcr.nominal, 1e-9) if isinstance(dcr, Spread) else 1e-9
+
+
+def _held(flat: Flat) -> dict[str, str]:
+    """Nodes that a source to ground holds -> the source's name."""
+    return {n: p.name for p in flat.parts if p.kind == "V" and "0" in p.nodes for n in p.nodes if n != "0"}
+
+
+def _reach(flat: Flat, node: str, held: dict[str, str]) -> list[str]:
+    """The node and all that resistors join to it, as far as held nodes."""
+    if node in held or node == "0":
+        return []
+    found, queue = [node], [node]
+    while queue:
+        at = queue.pop(0)
+        for part in flat.parts:
+            if part.kind in "RL" and at in part.nodes:
+                for other in part.nodes:
+                    if other not in found and other not in held and other != "0":
+                        found.append(other)
+                        queue.append(other)
+    return found
+
+
+def _into(flat: Flat, part: Part, at: str, solution: Solution) -> tuple[str, float]:
+    """A pin's name and the amps into it, as the solution has them."""
+    for number, node in enumerate(part.nodes):
+        if node == at:
+            pin = flat.terminals.get((part.name, number), "")
+            if pin in solution.pin_amps:
+                return pin.replace(".", "_"), solution.pin_amps[pin]
+    return part.name, 0.0

@@ -1,0 +1,62 @@
+"""A circuit that changes: from nothing fed, or from one state to another, as one netlist over time."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from shouldread.circuit import Flat
+from shouldread.parts import Model, Part
+from shouldread.quantities import Spread
+
+STEP = "kit#step"  # a node that rises from 0 to 1 V when the change happens
+CHANGE = Model("KITCHANGE", "SW", {"VT": 0.5, "VH": 0.0, "RON": 1e-3, "ROFF": 1e12})
+KEPT = Model("KITKEPT", "SW", {"VT": -0.5, "VH": 0.0, "RON": 1e-3, "ROFF": 1e12})
+
+
+def powered_up(flat: Flat, rise: float) -> Flat:
+    """Every source rises from 0 within ``rise`` seconds; one with a wave of its own keeps it."""
+    return replace(flat, parts=tuple(_ramped(part, 0.0, rise) for part in flat.parts))
+
+
+def changed(before: Flat, after: Flat, start: float, rise: float) -> Flat:
+    """One circuit that is ``before`` until ``start`` and ``after`` from then on.
+
+    Sources of the same name ramp from one value to the other. Whatever else differs stands there twice, each
+    behind a contact of 1 mΩ that the change closes or opens.
+    """
+    old = {part.name: part for part in before.parts}
+    new = {part.name: part for part in after.parts}
+    parts: list[Part] = []
+    for name in dict.fromkeys([*old, *new]):
+        one, two = old.get(name), new.get(name)
+        if one is not None and two is not None and one == two:
+            parts.append(one)
+        elif one is not None and two is not None and one.kind in "VI" and one.nodes == two.nodes:
+            parts.append(_ramped(two, one.value.nominal if one.value else 0.0, rise, start))
+        else:
+            parts += [*_behind(one, KEPT, ("0", STEP), "old"), *_behind(two, CHANGE, (STEP, "0"), "new")]
+    drive = Part("Vkit#step", "V", (STEP, "0"), Spread.exact(0.0), facts={"wave": ("PWL", _ramp(0, 1, rise, start))})
+    nodes = tuple(dict.fromkeys([*before.nodes, *after.nodes, *(n for p in parts for n in p.nodes), STEP]))
+    return replace(after, parts=(*parts, drive), nodes=nodes)
+
+
+def _ramped(part: Part, old: float, rise: float, start: float = 0.0) -> Part:
+    if part.kind not in "VI" or "wave" in part.facts or part.value is None:
+        return part
+    new = part.value.nominal
+    if old == new:
+        return part
+    return replace(part, facts={**part.facts, "wave": ("PWL", _ramp(old, new, rise, start))})
+
+
+def _ramp(old: float, new: float, rise: float, start: float) -> tuple[float, ...]:
+    held = (0.0, float(old)) if start > 0 else ()
+    return (*held, start, float(old), start + rise, float(new))
+
+
+def _behind(part: Part | None, model: Model, control: tuple[str, str], which: str) -> Iterator[Part]:
+    """A part with a contact before its first pin."""
+    if part is None:
+        return
+    own = f"kit#{part.name}#{which}"
+    yield replace(part, name=f"{part.name}.{which}", nodes=(own, *part.nodes[1:]))
+    yield Part(f"Skit#{part.name}#{which}", "S", (part.nodes[0], own, *control), model=model)
