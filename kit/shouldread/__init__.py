@@ -69,16 +69,21 @@ def _as_html(value: object) -> str:
     return str(import_module("shouldread.views.rich").html(value))
 
 
+def _as_text(value: object, printer: Any, cycle: bool) -> None:
+    printer.text(str(value))
+
+
 def _show_in_notebooks() -> None:
-    """Hand the forms of ``_SHOWN`` to IPython, where one runs."""
+    """Hand the forms of ``_SHOWN`` to IPython, where one runs: a table or picture, and the text of ``print``."""
     python = sys.modules.get("IPython")
     shell = python.get_ipython() if python is not None else None
     if shell is None or shell.display_formatter is None:
         return
-    forms = shell.display_formatter.formatters["text/html"]
+    forms = shell.display_formatter.formatters
     for path in _SHOWN:
         module, _, name = path.rpartition(".")
-        forms.for_type_by_name(f"shouldread.{module}", name, _as_html)
+        forms["text/html"].for_type_by_name(f"shouldread.{module}", name, _as_html)
+        forms["text/plain"].for_type_by_name(f"shouldread.{module}", name, _as_text)
 
 
 def __getattr__(name: str) -> Any:

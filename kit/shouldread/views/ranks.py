@@ -1,7 +1,7 @@
 """Suspects in words: likely, possible, unlikely, and how many are left. Never percent to the digit."""
 
 from shouldread.diagnosis import Diagnosis, rank
-from shouldread.views.words import State, counted
+from shouldread.views.words import State, counted, listed
 
 MOST = 12  # groups of a rank that are listed; the rest is counted
 
@@ -39,6 +39,13 @@ def left(diagnosis: Diagnosis) -> str:
     return f"{counted(groups, 'group')} left, {counted(live, 'fault')}; {rest} unlikely."
 
 
+def alike(diagnosis: Diagnosis) -> str:
+    """Faults that the readings so far do not tell apart, "" as long as there is but one."""
+    if len(diagnosis.alike) < 2 or not diagnosis.items:
+        return ""
+    return f"Not told apart by these readings: {listed(diagnosis.alike, most=8)}."
+
+
 def unlikely(diagnosis: Diagnosis) -> str:
     """How many faults are unlikely by now."""
     return counted(_counts(diagnosis)[1], "fault")
@@ -58,6 +65,7 @@ def notes(diagnosis: Diagnosis) -> list[str]:
     if rank(diagnosis.none_of_these) != "unlikely":
         said.append(f"none of these faults: {rank(diagnosis.none_of_these)}")
     said += [f"{reading.at} {reading.text} does not fit the others: read it again" for reading in diagnosis.doubtful]
+    said += [f"two faults together would fit: {pair}" for pair in diagnosis.two_faults]
     return said + _values(diagnosis)[:MOST]
 
 

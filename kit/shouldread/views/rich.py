@@ -97,12 +97,13 @@ def _fault_table(told: FaultTable) -> Markup:
     """Only what a fault moves is written out; what stays as it should be is left blank."""
     places = list(told.healthy)
     rows: list[list[str]] = [["healthy", *(band.short for band in told.healthy.values())]]
-    for fault, row in told.under.items():
-        if fault not in told.silent:
-            rows.append([fault, *(row[p].short if p in told.moved[fault] else "" for p in places)])
-    quiet = f"Moves nothing on {told.setting}: {', '.join(told.silent)}" if told.silent else ""
-    head = f"{told.title}, {told.setting} @{told.state}"
-    return Markup("").join([paragraphs([head]), table(("", *places), rows), paragraphs([quiet])])
+    for fault, bands in told.under.items():
+        moved = told.moved(fault)
+        if moved:
+            rows.append([fault, *(bands[p].short if p in moved else "" for p in places)])
+    quiet = f"Moves nothing: {', '.join(told.moves_nothing)}" if told.moves_nothing else ""
+    lines = [quiet, *(f"{at}: {why}" for at, why in told.meter_sets.items())]
+    return Markup("").join([paragraphs([told.title]), table(("", *places), rows), paragraphs(lines)])
 
 
 def _confirmation(told: Confirmation) -> Markup:

@@ -45,7 +45,8 @@ class Report:
         return str(self)
 
     def _repr_html_(self) -> str:
-        return str(saved_html(self.states))
+        stage = self.states["stage"]
+        return str(_suspects_block(stage) if stage["points"] else _rails_block(self.states["doorway"]))
 
 
 def _rows(state: State, name: str) -> list[State]:
@@ -56,16 +57,18 @@ def _rows(state: State, name: str) -> list[State]:
 
 def _stage_text(stage: State) -> Iterable[str]:
     yield str(stage["title"])
-    for point in _rows(stage, "points"):
-        if point["read"]:
-            yield f"  {point['place']} reads {point['read']}, should read {point['should']}: {point['verdict']}"
+    for row in _rows(stage, "taken"):
+        yield (
+            "  "
+            + " ".join(filter(None, [str(row["label"]), str(row["read"])]))
+            + (f": {row['verdict']}" if row["verdict"] else "")
+        )
     yield str(stage["left"])
-    number = 0
-    for group in _rows(stage, "groups"):
-        if group["rank"] == "unlikely":
-            continue
-        number += 1
-        yield f"{number}. {' | '.join(map(str, names_of(group)))} ({group['rank']})"
+    if stage["alike"]:
+        yield str(stage["alike"])
+    live = [group for group in _rows(stage, "groups") if group["rank"] != "unlikely"]
+    for number, group in enumerate(live, 1):
+        yield f"{number}. {' | '.join(names_of(group))} ({group['rank']})"
         if group["why"]:
             yield f"   {group['why']}"
     yield from (f"also: {note}" for note in _texts(stage, "notes"))
@@ -106,36 +109,53 @@ def _table(heads: Iterable[str], rows: Iterable[Iterable[object]]) -> Markup:
 
 
 def saved_html(states: Mapping[str, State]) -> Markup:
-    """Rails and points that were read, suspects in order, the next probe; every text escaped."""
+    """Rails and points, everything taken, suspects in order, the next probe; every text escaped."""
     doorway, stage = states["doorway"], states["stage"]
     blocks: list[Markup] = [Markup("<p><b>{}</b></p>").format(states["head"]["title"])]
-    rails = [row for row in _rows(doorway, "rows") if row["read"]]
-    if rails:
-        cells = [(row["name"], row["read"], row["said"], row["why"]) for row in rails]
-        blocks += [Markup("<p>{}</p>").format(doorway["finding"]), _table(("Rail", "Reads", "Verdict", "Why"), cells)]
+    if any(row["read"] for row in _rows(doorway, "rows")) or not stage["points"]:
+        blocks.append(_rails_block(doorway))
     if stage["points"]:
-        blocks += _stage_blocks(stage)
+        blocks += [_points_block(stage), _suspects_block(stage)]
     return Markup("").join(blocks)
 
 
-def _stage_blocks(stage: State) -> Iterable[Markup]:
+def _rails_block(doorway: State) -> Markup:
+    cells = [(row["name"], row["read"] or "–", row["said"], row["why"]) for row in _rows(doorway, "rows")]
+    blocks = [Markup("<p>{}</p>").format(doorway["finding"] or "Nothing read yet.")]
+    blocks += [_table(("Rail", "Reads", "Verdict", "Why"), cells)] if cells else []
+    lines = [*_texts(doorway, "says"), *_texts(doorway, "causes"), *_texts(doorway, "assumed")]
+    lines += [f"Next: {step['place']}: {step['why']}" for step in _rows(doorway, "next")]
+    return Markup("").join([*blocks, *(Markup("<p>{}</p>").format(line) for line in lines)])
+
+
+def _points_block(stage: State) -> Markup:
     points = [(p["place"], p["should"], p["read"] or "–", p["verdict"]) for p in _rows(stage, "points")]
-    yield Markup("<p>{}</p>").format(stage["title"])
-    yield _table(("Point", "Should read", "Reads", "Verdict"), points)
-    yield Markup("<p><b>{}</b></p>").format(stage["left"])
+    said = ", ".join(str(stage[name]) for name in ("setting", "state", "condition") if stage[name])
+    head = Markup("<p>{} ({})</p>").format(stage["title"], said)
+    return head + _table(("Point", "Should read", "Reads", "Verdict"), points)
+
+
+def _suspects_block(stage: State) -> Markup:
+    """Everything taken, what is left, and the next probe."""
+    taken = [(row["label"], row["read"], row["verdict"]) for row in _rows(stage, "taken")]
+    blocks = [_table(("Taken", "Reads", "Verdict"), taken)] if taken else []
+    blocks.append(Markup("<p><b>{}</b> {}</p>").format(stage["left"], stage["alike"]))
     suspects = [group for group in _rows(stage, "groups") if group["rank"] != "unlikely"]
     items = Markup("").join(
         Markup("<li>{} ({}){}</li>").format(
-            " or ".join(map(str, names_of(group))), group["rank"], f": {group['why']}" if group["why"] else ""
+            " or ".join(names_of(group)), group["rank"], f": {group['why']}" if group["why"] else ""
         )
         for group in suspects
     )
-    yield Markup("<ol>{}</ol>").format(items) if suspects else Markup("")
-    yield Markup("").join(Markup("<p>{}</p>").format(note) for note in _texts(stage, "notes"))
+    blocks += [Markup("<ol>{}</ol>").format(items)] if suspects else []
+    blocks += [Markup("<p>{}</p>").format(note) for note in _texts(stage, "notes")]
     probe = stage["next"]
     if isinstance(probe, dict):
         words = f"Next probe: red on {probe['red']}, black on {probe['black']}, {probe['how']}. {probe['why']}"
-        yield Markup("<p>{}</p>").format(words)
+        blocks.append(Markup("<p>{}</p>").format(words))
+    elif stage["stop"]:
+        blocks.append(Markup("<p>No next probe: {}</p>").format(stage["stop"]))
+    return Markup("").join(blocks)
 
 
 def saved_table(states: Mapping[str, State]) -> Bundle:

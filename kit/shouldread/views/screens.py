@@ -15,8 +15,12 @@ from shouldread.views.words import State
 
 RAIL_SETTINGS = ("volts", "ohms", "diode")
 EMPTY_STAGE: State = {
-    **dict.fromkeys(("title", "about", "setting", "state", "condition", "meter", "caution", "left", "stop"), ""),
-    **{name: [] for name in ("settings", "states", "meters", "points", "groups", "notes", "others", "faults")},
+    **dict.fromkeys(
+        ("title", "about", "setting", "state", "condition", "meter", "caution", "left", "alike", "stop"), ""
+    ),
+    **{
+        name: [] for name in ("settings", "states", "meters", "points", "taken", "groups", "notes", "others", "faults")
+    },
     "next": None,
     "columns": {},
     "unlikely": "",

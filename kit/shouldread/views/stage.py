@@ -8,7 +8,8 @@ from shouldread.circuit import Circuit
 from shouldread.diagnosis import Diagnosis, Expectation, Probe
 from shouldread.meter import SETTINGS, Reading
 from shouldread.quantities import say
-from shouldread.views.ranks import group_rows, left, notes, unlikely
+from shouldread.views.ranks import alike, group_rows, left, notes, unlikely
+from shouldread.views.taken import taken_rows
 from shouldread.views.words import CAUTIONS, State
 
 COLD = ("ohms", "diode")
@@ -48,8 +49,10 @@ def stage_state(facts: StageFacts) -> State:
     return {
         **_frame(facts.circuit, facts.look, facts.meters),
         "points": [_point(place, facts) for place in places_of(facts.circuit, facts.look.setting)],
+        "taken": taken_rows(diagnosis),
         "groups": groups,
         "left": left(diagnosis),
+        "alike": alike(diagnosis),
         "unlikely": unlikely(diagnosis),
         "notes": [*notes(diagnosis), *facts.unused],
         "next": next_row(diagnosis.next_probe) if diagnosis.next_probe is not None else None,
@@ -69,6 +72,8 @@ def stage_unread(circuit: Circuit, look: Look, meters: Sequence[str]) -> State:
     return {
         **_frame(circuit, look, meters),
         "points": points,
+        "taken": [],
+        "alike": "",
         "groups": [],
         "left": "Working out what every point should read. Type away: everything is kept.",
         "unlikely": "",

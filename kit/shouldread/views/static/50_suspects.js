@@ -28,15 +28,18 @@ function groupRow(group, choose) {
 function makeSuspects(choose) {
   const lists = Object.fromEntries(RANKS.map((rank) => [rank, h("ul", { class: "sr-groups" })]));
   const count = h("p", { class: "sr-finding" });
+  const alike = h("p", { class: "sr-alike" });
   const others = h("ul", { class: "sr-plain" });
   const rest = h("details", { class: "sr-rest" }, h("summary", {}, "unlikely"), lists.unlikely);
   const heads = { likely: h("h4", {}, "likely"), possible: h("h4", {}, "possible") };
-  const box = panel("Suspects", count, heads.likely, lists.likely, heads.possible, lists.possible, rest, others);
+  const box = panel("Suspects", count, alike, heads.likely, lists.likely, heads.possible, lists.possible, rest, others);
   return {
     box,
     /** @param {any} now @param {string} fault the chosen one */
     update(now, fault) {
       put(count, now.left);
+      put(alike, now.alike);
+      show(alike, Boolean(now.alike));
       for (const rank of RANKS) {
         const groups = now.groups.filter((/** @type {any} */ group) => group.rank === rank);
         keyed(lists[rank], groups, (group) => group.key, (group) => groupRow(group, choose), (node, group) =>

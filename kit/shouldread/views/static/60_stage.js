@@ -58,12 +58,15 @@ function makeStage(model, link, hands) {
   const suspects = makeSuspects((name) => suppose(name === seen.fault ? "" : name));
   const drawing = makeDrawing(choose, (place) => fieldOf(place)?.focus());
   const title = h("p", { class: "sr-title" });
+  const taken = h("ol", { class: "sr-taken" });
+  const count = h("summary", {});
+  const log = h("details", { class: "sr-rest" }, count, taken);
   const box = h("div", { class: "sr-screen sr-stage" }, title,
     h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box), caution,
     h("div", { class: "sr-split" },
       h("div", { class: "sr-main" },
         h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Points" }, table)),
-      h("div", { class: "sr-side" }, probe.box, suspects.box)), drawing.box);
+      h("div", { class: "sr-side" }, probe.box, suspects.box, log)), drawing.box);
   const tableHands = {
     ...hands,
     choose,
@@ -139,6 +142,9 @@ function makeStage(model, link, hands) {
       meter.set(now.meters, now.meter);
       setCaution(caution, now.caution);
       probe.update(now);
+      put(count, `taken so far: ${now.taken.length}`);
+      show(log, now.taken.length > 0);
+      lines(taken, now.taken.map((row) => [row.label, row.read, row.verdict].filter(Boolean).join("  ")));
       paint();
     },
     draw() {
