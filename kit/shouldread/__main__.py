@@ -44,9 +44,10 @@ def check() -> int:
     notebook = nbformat.read(notebooks() / START, as_version=4)
     with tempfile.TemporaryDirectory() as folder:
         os.environ["SHOULDREAD_CASEBOOK"] = str(Path(folder) / "casebook.sqlite")
-        client = NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": folder}})
+        place = {"metadata": {"path": folder}}
+        quiet = ["--log-level=ERROR"]
         try:
-            client.execute()
+            NotebookClient(notebook, timeout=300, resources=place, extra_arguments=quiet).execute()
         except CellExecutionError as error:
             print(f"The start notebook does not run:\n{error}", file=sys.stderr)
             return 1
@@ -79,6 +80,7 @@ def lab_command(mine: Path, port: int | None, browser: bool) -> list[str]:
     """The lab on this computer only, with its token, without terminals and news, in a workspace of its own."""
     command = [
         *(sys.executable, "-m", "jupyterlab"),
+        "--ServerApp.log_level=WARN",
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.root_dir={mine}",
         "--ServerApp.terminals_enabled=False",
@@ -98,9 +100,9 @@ def lab(port: int | None, browser: bool) -> int:
     mine = notebooks() / "mine" if at_home else Path.home() / "shouldread-notebooks"
     own_copies(notebooks(), mine)
     command = lab_command(mine, port, browser)
+    print(f"Opening the lab on the notebooks in {mine}. Ctrl-C here ends it.", flush=True)
     if os.name == "nt":
         return subprocess.call(command)
-    sys.stdout.flush()
     os.execv(command[0], command)
 
 

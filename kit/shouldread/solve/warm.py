@@ -36,7 +36,7 @@ def warm_up(say: Callable[[str], None] = lambda words: None) -> float:
         say(
             "The engine cannot be kept compiled here (no writable cache folder): each start takes half a minute longer."
         )
-    say("Getting the engine ready ...")
+    say("Getting the engine ready (the first time: half a minute) ...")
     circuit = load_circuit(_EVERY_KIND)
     solve(circuit)
     Network(circuit).solve().sensitivity([("A", "0")])
