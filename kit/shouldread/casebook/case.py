@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from shouldread.casebook.event import Event
+from shouldread.casebook.event import Event, fresh_uid
 from shouldread.casebook.photos import Mark, prepared
 from shouldread.casebook.said import READ, items_of
 from shouldread.casebook.store import SqliteStore
@@ -56,7 +56,7 @@ class Case:
             for r in readings
         ]
         body: dict[str, object] = {"text": text, "good": good}
-        event = Event("reading", body | ({"rails": True} if rails else {}), **_named(uid))
+        event = Event("reading", body | ({"rails": True} if rails else {}), uid=uid or fresh_uid())
         self._store.append(self.id, [event], rows)
         return readings
 
@@ -208,11 +208,7 @@ class Case:
         return f"Case({self.name!r})"
 
     def _add(self, kind: str, body: Mapping[str, object], uid: str | None) -> None:
-        self._store.append(self.id, [Event(kind, body, **_named(uid))])
-
-
-def _named(uid: str | None) -> dict[str, str]:
-    return {"uid": uid} if uid else {}
+        self._store.append(self.id, [Event(kind, body, uid=uid or fresh_uid())])
 
 
 def _said(text: str) -> str:

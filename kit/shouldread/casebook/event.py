@@ -31,6 +31,11 @@ KINDS: Mapping[str, tuple[str, ...]] = {
 LONGEST = 200_000  # characters of one body: a circuit text fits, a bomb does not
 
 
+def fresh_uid() -> str:
+    """A name that no other event bears."""
+    return uuid.uuid4().hex
+
+
 @dataclass(frozen=True, slots=True)
 class Event:
     """When (UTC), what kind, and what was said. ``uid`` makes a repeated message a no-op."""
@@ -38,7 +43,7 @@ class Event:
     kind: str
     body: Mapping[str, object]
     at: datetime = field(default_factory=lambda: datetime.now(UTC))
-    uid: str = field(default_factory=lambda: uuid.uuid4().hex)
+    uid: str = field(default_factory=fresh_uid)
     seq: int = 0
 
     def body_text(self) -> str:

@@ -46,15 +46,15 @@ def search(store: SqliteStore, text: str, limit: int) -> tuple[Hit, ...]:
             ).fetchall()
             if rows:
                 break
-        names = dict(
-            (row[0], (str(row[1]), str(row[2])))
+        names = {
+            int(row[0]): (str(row[1]), str(row[2]))
             for row in connection.execute(
                 f"SELECT id, name, board FROM cases WHERE id IN ({','.join('?' * len(rows))})",
                 [r[0] for r in rows],
             )
-        )
+        }
     return tuple(
-        Hit(*names[row_id], " / ".join(str(line).split("\n")), tuple(instead))
+        Hit(names[row_id][0], names[row_id][1], " / ".join(str(line).split("\n")), tuple(instead))
         for row_id, line in rows
         if row_id in names
     )

@@ -115,7 +115,7 @@ def _picture(case: Record) -> tuple[str, str, tuple[str, ...]]:
     circuit = case.circuit
     if circuit is None:
         return "", "", ()
-    svg = lay_out(circuit).to_svg(plate=True)
+    svg = lay_out(circuit).to_svg(theme_free=False)
     source = "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
     cautions = circuit.facts.get("cautions", ())
     said = (cautions,) if isinstance(cautions, str) else tuple(str(c) for c in cautions)  # type: ignore[attr-defined]

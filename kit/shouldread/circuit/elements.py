@@ -241,7 +241,7 @@ def _transistor(name: str, letter: str, words: list[str], line: Line, scope: Sco
     while rest and rest[0].lower() == "off":
         rest = rest[1:]
     known = {k.lower(): k for k in KINDS[letter].settings}
-    extra = _extra(name, rest, line, scope, tuple(known) + ("ic", "temp", "as", "ad", "ps", "pd", "nrs", "nrd"))
+    extra = _extra(name, rest, line, scope, (*known, "ic", "temp", "as", "ad", "ps", "pd", "nrs", "nrd"))
     settings |= {known[k]: v for k, v in extra.items() if k in known}
     return None if model is None else Part(name, letter, nodes, model=model, settings=settings, line=line.number)
 

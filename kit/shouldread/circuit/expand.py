@@ -70,7 +70,8 @@ def flatten(circuit: "Circuit", edits: Iterable[Edit] = (), *, cold: bool = Fals
     if cold:
         _cool(bench)
     parts = tuple(bench.parts.values())
-    made = [(b.a, b.b) for b in (*bench.bridges, *bench.junctions, *bench.drives)]
+    made = [(b.a, b.b) for b in bench.bridges] + [(j.a, j.b) for j in bench.junctions]
+    made += [(d.a, d.b) for d in bench.drives]
     inner = [n for p in parts for n in p.nodes] + [n for pair in made for n in pair]
     nodes = tuple(dict.fromkeys(["0", *circuit.nodes, *inner]))
     return Flat(
@@ -176,8 +177,8 @@ def _apply(bench: _Bench, edit: Edit) -> None:
         for key in gone:
             bench.removed.add(bench.parts.pop(key).name)
         bench.removed.add(edit.part)
-        for made in (bench.bridges, bench.junctions):
-            made[:] = [b for b in made if b.owner.casefold() != edit.part.casefold()]  # type: ignore[index, attr-defined]
+        bench.bridges = [b for b in bench.bridges if b.owner.casefold() != edit.part.casefold()]
+        bench.junctions = [j for j in bench.junctions if j.owner.casefold() != edit.part.casefold()]
     elif isinstance(edit, Change | Scale):
         key = edit.part.casefold()
         if key in bench.parts:

@@ -40,5 +40,6 @@ def _links(flat: Flat) -> Iterator[tuple[str, str]]:
             yield from ((n[0], n[1]), (n[1], n[2]), (n[0], "0"))
         elif part.kind == "M":
             yield from ((n[0], n[2]), (n[3], n[0]))
-    for made in (*flat.bridges, *flat.junctions, *flat.drives):
-        yield made.a, made.b
+    yield from ((b.a, b.b) for b in flat.bridges)
+    yield from ((j.a, j.b) for j in flat.junctions)
+    yield from ((d.a, d.b) for d in flat.drives)

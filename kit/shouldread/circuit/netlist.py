@@ -152,6 +152,8 @@ def _dot_line(line: Line, reading: _Reading, folder: Path | None, depth: int) ->
 
 def _include(line: Line, reading: _Reading, folder: Path | None, depth: int) -> None:
     scope, named = reading.scope, line.text.split(None, 1)[-1].strip().strip("\"'")
+    if Path(named).parent.name == "models" and Path(named).stem.lower() in reading.library:
+        return  # a block of the kit, which is known without its file; ngspice needs the line
     if folder is None:
         scope.complain(line.number, ".include works in a file only; paste the lines here instead")
         return

@@ -64,11 +64,14 @@ def open_block(
         scope.params[key] = params.get(key, number if number is not None else 0.0)
     defaults = {key: scope.params[key] for key in definition.defaults}
     inner = {**known, **definition.inner}
-    scope.block = lambda word, given, at: (
-        open_block(inner[word.lower()], given, inner, scope, at, depth + 1)
-        if word.lower() in inner
-        else scope.complain(at, f"there is no .subckt {word!r}")  # type: ignore[func-returns-value]
-    )
+
+    def inside(word: str, given: Mapping[str, float], at: int) -> Block | None:
+        if word.lower() in inner:
+            return open_block(inner[word.lower()], given, inner, scope, at, depth + 1)
+        scope.complain(at, f"there is no .subckt {word!r}")
+        return None
+
+    scope.block = inside
     for pin in definition.pins:
         scope.node(pin, definition.line)
     parts = _body(definition, scope)

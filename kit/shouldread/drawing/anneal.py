@@ -32,8 +32,8 @@ def anneal(arrangement: Arrangement, steps: int, random: Random, hot: float = HO
 def _heat(share: float, hot: float, cold: float) -> float:
     """Geometric down to ``cold``, then quenched."""
     if share < _QUENCH:
-        return hot * (cold / hot) ** (share / _QUENCH)
-    return cold * (0.02 / cold) ** ((share - _QUENCH) / (1 - _QUENCH))
+        return float(hot * (cold / hot) ** (share / _QUENCH))
+    return float(cold * (0.02 / cold) ** ((share - _QUENCH) / (1 - _QUENCH)))
 
 
 def restore(arrangement: Arrangement, spots: list[Spot]) -> float:

@@ -79,9 +79,7 @@ class Arrangement:
         """Whether a piece there would lie on the board."""
         x0, y0, x1, y1 = self.stamp(piece, spot[0]).reach
         _, x, y = spot
-        return (
-            x + x0 >= _EDGE and y + y0 >= _EDGE and x + x1 < self.width - _EDGE and y + y1 < self.height - _EDGE
-        )
+        return x + x0 >= _EDGE and y + y0 >= _EDGE and x + x1 < self.width - _EDGE and y + y1 < self.height - _EDGE
 
     def stand(self, piece: int, spot: Spot) -> Standing:
         """A piece as it would be there; places tried before are remembered."""

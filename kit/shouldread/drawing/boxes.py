@@ -42,9 +42,7 @@ def _orders(pins: tuple[int, ...], fixed: bool) -> list[tuple[int, ...]]:
         return [pins]
     if len(pins) <= 3:
         return list(permutations(pins))
-    swapped = [
-        pins[:k] + (pins[k + 1], pins[k]) + pins[k + 2 :] for k in range(len(pins) - 1)
-    ]
+    swapped = [(*pins[:k], pins[k + 1], pins[k], *pins[k + 2 :]) for k in range(len(pins) - 1)]
     raised = [(pins[k], *pins[:k], *pins[k + 1 :]) for k in range(2, len(pins))]
     return [pins, pins[::-1], *swapped, *raised]
 
@@ -82,7 +80,9 @@ def _even(value: float, up: bool) -> int:
     return 2 * math.floor(value / 2) if up else 2 * math.ceil(value / 2)
 
 
-def _places(case: Case, sides: Sides, pitch: Mapping[str, int], orders: Mapping[str, tuple[int, ...]]) -> dict[int, Place]:
+def _places(
+    case: Case, sides: Sides, pitch: Mapping[str, int], orders: Mapping[str, tuple[int, ...]]
+) -> dict[int, Place]:
     places: dict[int, Place] = {}
     for side, way in (("left", LEFT), ("right", RIGHT)):
         for row, k in enumerate(orders[side]):
@@ -105,15 +105,15 @@ def _pin_name(name: str, place: Place, case: Case) -> Text:
 
 def _texts(piece: Piece, case: Case, places: Sequence[Place], sides: Sides) -> tuple[Text, ...]:
     first = case.top + 0.95 + (1.1 if sides["top"] else 0.0)
-    texts = [
-        written(0, first + k, line, "middle", "value" if k else "part") for k, line in enumerate(case.title)
-    ]
+    texts = [written(0, first + k, line, "middle", "value" if k else "part") for k, line in enumerate(case.title)]
     if case.inside:
         texts += [_pin_name(pin.name, place, case) for pin, place in zip(piece.pins, places, strict=True)]
     return tuple(texts)
 
 
-def _box(piece: Piece, sides: Sides, orders: Mapping[str, tuple[int, ...]], pitch: Mapping[str, int]) -> tuple[Case, tuple[Place, ...]]:
+def _box(
+    piece: Piece, sides: Sides, orders: Mapping[str, tuple[int, ...]], pitch: Mapping[str, int]
+) -> tuple[Case, tuple[Place, ...]]:
     last = max(0, *(pitch[side] * (len(orders[side]) - 1) for side in ("left", "right")))
     case = _case(piece, sides, last)
     found = _places(case, sides, pitch, orders)
@@ -149,8 +149,8 @@ def _one(
     flags, rooms = found
     rows = cells(case.top, case.bottom, 0.4)
     body = (-case.half - 1, rows[0], case.half + 1, rows[1])
-    word = lambda side: "".join(f"{k}." for k in orders[side])  # noqa: E731
-    name = f"B{word('left')}{pitch['left']}-{word('right')}{pitch['right']}"
+    left, right = ("".join(f"{k}." for k in orders[side]) for side in ("left", "right"))
+    name = f"B{left}{pitch['left']}-{right}{pitch['right']}"
     frame = (-case.half, case.top, case.half, case.bottom)
     texts = _texts(piece, case, places, sides)
     middle = max(0, *(pitch[side] * (len(orders[side]) - 1) for side in orders)) / 2

@@ -1,6 +1,6 @@
 """Checks of a finished drawing, from what is drawn alone: what is joined, what is struck, what crosses."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 import networkx as nx
@@ -72,7 +72,7 @@ def _hang(graph: "nx.Graph[object]", pieces: list[Piece], name: object, point: P
     graph.add_edges_from((name, k) for k, piece in enumerate(pieces) if _lies_on(point, piece))
 
 
-def _wrong_nodes(group: dict[object, int], pins: list[tuple[str, object]]) -> Iterator[str]:
+def _wrong_nodes(group: dict[object, int], pins: Sequence[tuple[str, object]]) -> Iterator[str]:
     first: dict[str, tuple[int, str]] = {}
     owner: dict[int, tuple[str, str]] = {}
     for part, pin in pins:
@@ -141,9 +141,7 @@ def _pixels(text: Text) -> Extent:
 
 
 def _hit(a: Extent, b: Extent) -> bool:
-    return (
-        a[0] < b[2] - _SLACK and b[0] < a[2] - _SLACK and a[1] < b[3] - _SLACK and b[1] < a[3] - _SLACK
-    )
+    return a[0] < b[2] - _SLACK and b[0] < a[2] - _SLACK and a[1] < b[3] - _SLACK and b[1] < a[3] - _SLACK
 
 
 def _name(text: Text) -> str:
@@ -157,9 +155,7 @@ def clashes(drawing: Drawing) -> tuple[str, ...]:
     """
     texts = [(thing, _pixels(thing)) for thing in drawing.things if isinstance(thing, Text)]
     lines = [line for line in drawing.things if isinstance(line, Line) and line.sort in (*_CONDUCTORS, "ground")]
-    found = [
-        f"{_name(a)} meets {_name(b)}" for (a, room), (b, other) in combinations(texts, 2) if _hit(room, other)
-    ]
+    found = [f"{_name(a)} meets {_name(b)}" for (a, room), (b, other) in combinations(texts, 2) if _hit(room, other)]
     for text, room in texts:
         for line in lines:
             for (x0, y0), (x1, y1) in zip(line.points, line.points[1:], strict=False):

@@ -68,7 +68,9 @@ def next_piece(stage: Stage, placed: Mapping[int, object] | set[int]) -> int:
     """The piece with most of its nodes placed already; to begin with, the leftmost one."""
     todo = [piece for piece in range(stage.size) if piece not in placed]
     if not placed:
-        return min(todo, key=lambda i: (stage.pieces[i].symbol.form == "tag", stage.levels[i], -len(stage.pieces[i].pins)))
+        return min(
+            todo, key=lambda i: (stage.pieces[i].symbol.form == "tag", stage.levels[i], -len(stage.pieces[i].pins))
+        )
     nets = {net for piece in placed for net in stage.nets_of[piece]}
 
     def tied(piece: int) -> tuple[float, float]:

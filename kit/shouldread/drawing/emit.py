@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from shouldread.drawing.extents import extent, union
 from shouldread.drawing.panel import Panel
@@ -50,15 +51,14 @@ def flags_of(panel: Panel) -> list[FlagAt]:
     for row in rows.values():
         row.sort(key=lambda f: f.x)
         first = row[0]
-        for left, right in zip(row, row[1:], strict=False):
+        for left, right in pairwise(row):
             if right.x - left.x <= _BAR_SPAN and _clear(panel, left, right):
                 silent.add((right.piece, right.flag.pin))
                 reach[first.piece, first.flag.pin] = right.x
             else:
                 first = right
     return [
-        replace(f, silent=(f.piece, f.flag.pin) in silent, bar_to=reach.get((f.piece, f.flag.pin), f.x))
-        for f in found
+        replace(f, silent=(f.piece, f.flag.pin) in silent, bar_to=reach.get((f.piece, f.flag.pin), f.x)) for f in found
     ]
 
 

@@ -30,7 +30,9 @@ def groups_of(stage: Stage) -> list[tuple[int, ...]]:
         groups += [members, *combinations(members, 2)]
         rest = graph.copy()
         rest.remove_node(net.node)
-        groups += sorted(tuple(sorted(i for i in part if isinstance(i, int))) for part in nx.connected_components(rest))
+        groups += sorted(
+            tuple(sorted(i for i in part if isinstance(i, int))) for part in nx.connected_components(rest)
+        )
     return [group for group in dict.fromkeys(groups) if 1 < len(group) < stage.size]
 
 

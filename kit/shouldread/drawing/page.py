@@ -92,9 +92,7 @@ def _boxes(placed: Placed, move: Move, sheet: Sheet) -> Iterator[PartBox]:
         x0, y0, x1, y1 = panel.pose(i).frame
         _, dx, dy = panel.spots[i]
         room = (x0 + dx, y0 + dy, x1 + dx, y1 + dy)
-        pins = tuple(
-            PinPlace(pin.name, pin.node, *move(*_pin_cell(panel, i, k))) for k, pin in enumerate(piece.pins)
-        )
+        pins = tuple(PinPlace(pin.name, pin.node, *move(*_pin_cell(panel, i, k))) for k, pin in enumerate(piece.pins))
         yield PartBox(piece.ref, _box(room, move), pins)
     for flag in placed.flags:
         source = sheet.sources.get(flag.flag.node)
@@ -125,9 +123,7 @@ def compose(panels: Sequence[Panel], sheet: Sheet, key: str, remarks: tuple[str,
         right, bottom = max(right, x + wide), max(bottom, y + tall)
     ranked = sorted(spots, key=lambda spot: spot.room is None)
     width, height = ((size + 2 * _EDGE + 1) * UNIT for size in (right, bottom))
-    return Drawing(
-        tuple(things), tuple(ranked), tuple(boxes.values()), width, height, Positions(key, places), remarks
-    )
+    return Drawing(tuple(things), tuple(ranked), tuple(boxes.values()), width, height, Positions(key, places), remarks)
 
 
 def _places(panel: Panel, dx: int, dy: int) -> dict[str, Place]:

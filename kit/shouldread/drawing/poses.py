@@ -37,7 +37,8 @@ def _beside(piece: Piece, x: float, anchor: str, y: float = 0.0) -> tuple[Text, 
     """Name and value, one above the other, starting at x, centred on y."""
     first = y + (0.26 if len(piece.lines) == 1 else -0.14)
     return tuple(
-        written(x, first + k, line, anchor, sort) for k, (line, sort) in enumerate(zip(piece.lines, _SORTS, strict=False))
+        written(x, first + k, line, anchor, sort)
+        for k, (line, sort) in enumerate(zip(piece.lines, _SORTS, strict=False))
     )
 
 
@@ -48,7 +49,13 @@ def _stacked(piece: Piece, edge: float, above: bool) -> Iterator[tuple[str, tupl
     yield "1", (written(0, y, joined, "middle", "part"),)
     if len(piece.lines) > 1 and text_width(joined) > 3.2:
         top = y - 1.0 if above else y
-        yield "2", (written(0, top, piece.lines[0], "middle", "part"), written(0, top + 1, piece.lines[1], "middle", "value"))
+        yield (
+            "2",
+            (
+                written(0, top, piece.lines[0], "middle", "part"),
+                written(0, top + 1, piece.lines[1], "middle", "value"),
+            ),
+        )
 
 
 def _pose(
@@ -176,7 +183,9 @@ def tag_pose(node: str, output: bool) -> Pose:
     columns = cells(-reach, -0.75) if side < 0 else cells(0.75, reach)
     room = (columns[0], -1, columns[1], 1)
     frame = (-0.5 - wide, -0.65, 0.0, 0.65) if side < 0 else (0.0, -0.65, 0.5 + wide, 0.65)
-    return Pose("right" if output else "left", ((0, 0, -side, 0),), (room,), (), (name, reading), 0.0, TURNS["V0"], frame)
+    return Pose(
+        "right" if output else "left", ((0, 0, -side, 0),), (room,), (), (name, reading), 0.0, TURNS["V0"], frame
+    )
 
 
 def _all(piece: Piece, rules: Conventions) -> Iterator[Pose | None]:

@@ -44,12 +44,16 @@ def _place(name: str, row: object) -> Place:
         whole = all(isinstance(n, int) and not isinstance(n, bool) and abs(n) < 10**5 for n in (x, y))
         if whole and isinstance(pose, str):
             return x, y, pose
-    raise RequestError(f"the kept place of {name} is x, y and a pose, not {row!r}; lay the circuit out anew.", value=row)
+    raise RequestError(
+        f"the kept place of {name} is x, y and a pose, not {row!r}; lay the circuit out anew.", value=row
+    )
 
 
 def sheet_key(sheet: Sheet, seed: int) -> str:
     """A digest of everything that decides where parts stand."""
-    pieces = [[p.name, p.symbol.name, [[pin.name, pin.node, pin.side] for pin in p.pins], p.lines] for p in sheet.pieces]
+    pieces = [
+        [p.name, p.symbol.name, [[pin.name, pin.node, pin.side] for pin in p.pins], p.lines] for p in sheet.pieces
+    ]
     facts = [LAYOUT_VERSION, seed, pieces, dict(sheet.rails), sheet.inputs, sheet.outputs, asdict(sheet.hints)]
     text = json.dumps(facts, sort_keys=True, ensure_ascii=True)
     return hashlib.sha256(text.encode("ascii")).hexdigest()[:32]

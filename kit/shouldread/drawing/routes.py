@@ -172,4 +172,3 @@ class Router:
         middle = (route.flat | route.steep) & ~corners
         rows = [(layer, corners, 0) for layer in (0, 1)] + [(layer, middle, _JOIN) for layer in (0, 1)]
         return rows + [row for pair in pins for row in pair]
-

@@ -1,6 +1,6 @@
 """A drawing as SVG: plain attributes only, every name escaped, nodes and parts marked with data attributes."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Protocol
 from xml.sax.saxutils import escape, quoteattr
 
@@ -23,19 +23,25 @@ _OPEN_MARKS = ("as it should be", "next")
 
 
 class _Spot(Protocol):
-    node: str
-    x: float
-    y: float
-    sort: str
+    @property
+    def node(self) -> str: ...
+    @property
+    def x(self) -> float: ...
+    @property
+    def y(self) -> float: ...
+    @property
+    def sort(self) -> str: ...
 
 
 class _Drawn(Protocol):
-    things: tuple[Thing, ...]
-    width: float
-    height: float
-
     @property
-    def spots(self) -> tuple[_Spot, ...]: ...
+    def things(self) -> tuple[Thing, ...]: ...
+    @property
+    def width(self) -> float: ...
+    @property
+    def height(self) -> float: ...
+    @property
+    def spots(self) -> Sequence[_Spot]: ...
 
 
 def _number(value: float) -> str:
@@ -124,10 +130,15 @@ def _spot(spot: _Spot, mark: str, plate: bool) -> list[object]:
     at = {"cx": _number(spot.x), "cy": _number(spot.y)}
     inside = PLATE if plate else "none"
     children: list[object] = [
-        ["circle", {"class": "draw-hit", **at, "r": str(_CLICK), "fill": "none", "stroke": "none", "pointer-events": "all"}]
+        [
+            "circle",
+            {"class": "draw-hit", **at, "r": str(_CLICK), "fill": "none", "stroke": "none", "pointer-events": "all"},
+        ]
     ]
     if spot.sort == "wire":
-        children.append(["circle", {"class": "draw-spot", **at, "r": str(_SPOT), "fill": inside, "stroke-width": "1.5"}])
+        children.append(
+            ["circle", {"class": "draw-spot", **at, "r": str(_SPOT), "fill": inside, "stroke-width": "1.5"}]
+        )
     if mark in MARKS:
         fill = "none" if mark in _OPEN_MARKS else "currentColor"
         where = f"translate({_number(spot.x)} {_number(spot.y)})"

@@ -16,6 +16,7 @@ import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,7 +62,9 @@ def _places() -> list[str]:
     else:
         folders = [Path(conda, "lib")] if conda else []
         folders += [Path("/opt/homebrew/lib"), Path("/usr/local/lib")] if system == "Darwin" else []
-        names = ["libngspice.0.dylib", "libngspice.dylib"] if system == "Darwin" else ["libngspice.so.0", "libngspice.so"]
+        names = (
+            ["libngspice.0.dylib", "libngspice.dylib"] if system == "Darwin" else ["libngspice.so.0", "libngspice.so"]
+        )
     return places + [str(folder / name) for folder in folders for name in names] + names
 
 
@@ -125,7 +128,7 @@ class Ngspice:
         self._lines = queue.Queue()
         threading.Thread(target=_listen, args=(self._process, self._lines), daemon=True).start()
 
-    def _exchange(self, line: str, seconds: float) -> dict[str, object] | None:
+    def _exchange(self, line: str, seconds: float) -> dict[str, Any] | None:
         assert self._process is not None and self._process.stdin is not None
         try:
             self._process.stdin.write(line + "\n")

@@ -107,9 +107,7 @@ class _Table:
     def ask(self, start: Mapping[str, float] | None = None) -> Reply | None:
         amps = dict.fromkeys(name for name, _ in self.terminals.values())
         names = [name.lower() for node, name in self.deck.nodes.items() if node != "0"]
-        hints = [
-            f".nodeset v({self.deck.nodes[n]})={v!r}" for n, v in (start or {}).items() if n != "0" and v == v
-        ]
+        hints = [f".nodeset v({self.deck.nodes[n]})={v!r}" for n, v in (start or {}).items() if n != "0" and v == v]
         return NGSPICE.ask(self.deck.text(save_line(list(amps)), *hints, ".op"), [*names, *amps])
 
     def opinion(self, reply: Reply) -> Opinion:
@@ -130,13 +128,13 @@ class _Table:
         pins = pin_amps(self.question, self.flat, found)
         apart = {n: volts[n] - v for n, v in self.kit.volts.items() if v == v and volts[n] == volts[n]}
         amps_apart = {p: pins[p] - i for p, i in self.kit.pin_amps.items() if i == i}
-        outcome = Outcome(*_said(apart), nodes=(), floating=floating)
+        outcome = Outcome("solved", _said(apart), floating=floating)
         amps = part_amps(self.question.board, pins)
         return Opinion(volts, amps, pins, outcome, self.kit, apart, amps_apart)
 
 
-def _said(apart: Mapping[str, float]) -> tuple[str, str]:
+def _said(apart: Mapping[str, float]) -> str:
     if not apart:
-        return "solved", "ngspice has an answer where the kit has none"
+        return "ngspice has an answer where the kit has none"
     node = max(apart, key=lambda n: abs(apart[n]))
-    return "solved", f"ngspice and the kit are at most {abs(apart[node]):.2g} V apart, at {node}"
+    return f"ngspice and the kit are at most {abs(apart[node]):.2g} V apart, at {node}"

@@ -18,6 +18,7 @@ OFF, REST = "off", "rest"
 LONGEST = 1e4  # seconds of a circuit that may be asked for
 STEPS = 400  # at least, over the whole time
 SEVERAL_TIMES = 6.0  # the sum of all time constants
+LONGER = 5.0  # times as long when something still moves at the end
 HIGHEST = 10e6  # ohm: what charges more slowly than through this is not waited for
 
 Series = NDArray[np.float64]
@@ -85,23 +86,42 @@ def waveform(
     """
     ohms = DEFAULT_METER if meter is None else meter.input_ohms
     question = asked(circuit, state=state, fault=fault, condition=condition, meter_at=meter_at, meter_ohms=ohms)
+    if seconds is not None and not 0 < seconds <= LONGEST:
+        raise RequestError(f"{seconds:g} s cannot be shown; say up to {LONGEST:g} s", value=seconds)
+    known = question.board.state(after).name if after not in (OFF, REST) else state
+    bits = {} if after == OFF else solve(circuit, state=known, fault=fault, condition=condition).bits
     long = _seconds(question) if seconds is None else seconds
-    if not 0 < long <= LONGEST:
-        raise RequestError(f"{long:g} s cannot be shown; say up to {LONGEST:g} s", value=seconds)
-    flat, start, bits = question.flat, 0.0, {}
+    while True:
+        told = _run(question, after, bits, long)
+        if seconds is not None or long * LONGER > LONGEST or _at_rest(told):
+            return told
+        long *= LONGER
+
+
+def _at_rest(told: Waveform) -> bool:
+    """Whether nothing moves any more in the last fifth (or moves as it did before: something that swings)."""
+    if not len(told.seconds):
+        return True
+    last = told.seconds > told.seconds[-1] * 0.8
+    for v in told.volts.values():
+        span = float(np.ptp(v))
+        if np.ptp(v[last]) > 0.02 * span + 0.01 and np.ptp(v[last]) < 0.5 * span:
+            return False
+    return True
+
+
+def _course(question: Asked, after: str, long: float) -> tuple[Flat, float]:
+    """The circuit over time, and when its change begins."""
+    if after == REST:
+        return question.flat, 0.0
     if after == OFF:
-        flat = powered_up(flat, long / 1000)
-    elif after != REST:
-        before = replace(question, state=question.board.state(after))
-        start = long / 10
-        flat = changed(before.flat, flat, start, long / 1000)
-    if after != OFF:
-        known = after if after != REST else state
-        bits = dict(solve(circuit, state=known, fault=fault, condition=condition).bits)
-    return _run(question, flat, bits, start, long)
+        return powered_up(question.flat, long / 1000), 0.0
+    before = replace(question, state=question.board.state(after))
+    return changed(before.flat, question.flat, long / 10, long / 1000), long / 10
 
 
-def _run(question: Asked, flat: Flat, bits: Mapping[str, int], start: float, long: float) -> Waveform:
+def _run(question: Asked, after: str, bits: Mapping[str, int], long: float) -> Waveform:
+    flat, start = _course(question, after, long)
     written = deck(flat, question.board.title or question.board.name, bits)
     names = {n: written.nodes[n].lower() for n in question.board.nodes if n != "0"}
     step = (start + long) / STEPS

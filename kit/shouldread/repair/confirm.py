@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis import Band, Expectation, expect
@@ -89,13 +90,13 @@ def confirm(
 
 
 @cache
-def _table() -> Mapping[str, list[Mapping[str, object]]]:
+def _table() -> Mapping[str, list[Mapping[str, Any]]]:
     return tomllib.loads((files("shouldread.repair") / "actions.toml").read_text(encoding="utf-8"))
 
 
 def _first(
-    rows: Iterable[Mapping[str, object]], part: Part, fault: Fault, default: Mapping[str, object] | None = None
-) -> Mapping[str, object]:
+    rows: Iterable[Mapping[str, Any]], part: Part, fault: Fault, default: Mapping[str, Any] | None = None
+) -> Mapping[str, Any]:
     for row in rows:
         if _fits(row, part, fault):
             return row
@@ -103,20 +104,20 @@ def _first(
     return default
 
 
-def _fits(row: Mapping[str, object], part: Part, fault: Fault) -> bool:
+def _fits(row: Mapping[str, Any], part: Part, fault: Fault) -> bool:
     kinds, details, modes = (row.get(k) for k in ("kinds", "details", "modes"))
     ohms = row.get("most_ohms")
     small = part.kind == "L" or part.value is None or not isinstance(ohms, float) or part.value.nominal <= ohms
     detail = str(part.facts.get("detail", ""))
     return (
-        (kinds is None or part.kind in kinds)  # type: ignore[operator]
-        and (details is None or detail in details)  # type: ignore[operator]
-        and (modes is None or fault.mode in modes)  # type: ignore[operator]
+        (kinds is None or part.kind in kinds)
+        and (details is None or detail in details)
+        and (modes is None or fault.mode in modes)
         and small
     )
 
 
-def _allowed(row: Mapping[str, object], part: Part, circuit: Circuit) -> bool:
+def _allowed(row: Mapping[str, Any], part: Part, circuit: Circuit) -> bool:
     """Whether linking two nodes of a switched-off part stays below the step's amps, by the volts it would short."""
     return not ("{out}" in str(row.get("condition", "")) and not _output(part))
 
@@ -133,7 +134,7 @@ def _step(
     part: Part,
     fault: Fault,
     alike: tuple[str, ...],
-    row: dict[str, object],
+    row: dict[str, Any],
     state: str | None,
     meter: Meter | str | None,
 ) -> Step:

@@ -1,6 +1,7 @@
 """Stress: what every part bears, healthy and at worst, against its ratings."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
@@ -55,17 +56,18 @@ class Stress:
         return "\n".join(rows)
 
 
-def stress(circuit: Circuit) -> Stress:
+def stress(circuit: Circuit, *, faults: Iterable[str] | None = None) -> Stress:
     """Volts, amps and watts of every part, healthy (worst state) and under every single fault in every state.
 
     Power is the sum over the pins of volts times amps into the pin, as ngspice reckons it. Ratings are the parts'
-    facts ``watts``, ``volts``, ``amps``; what is not stated is said to be unknown, not invented.
+    facts ``watts``, ``volts``, ``amps``; what is not stated is said to be unknown, not invented. ``faults``: only
+    these (none: healthy states alone).
     """
     healthy = {state: solve(circuit, state=state) for state in circuit.states}
     faulty = [
         (f"{fault} @{state}", solve(circuit, state=state, fault=fault))
         for state in circuit.states
-        for fault in circuit.faults
+        for fault in (circuit.faults if faults is None else faults)
     ]
     return Stress(tuple(_load(part, healthy, faulty) for part in circuit.netlist.values()))
 

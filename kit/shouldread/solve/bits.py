@@ -5,6 +5,7 @@ import numpy as np
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.newton import FAILED, SOLVED, settle
 
+__all__ = ["FAILED", "RESTLESS", "SOLVED", "rest", "rest_lanes", "rise"]
 RESTLESS = 2  # no pattern of bits agrees with what it brings about: it never comes to rest
 
 

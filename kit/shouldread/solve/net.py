@@ -93,23 +93,26 @@ class _Builder:
         self.add("R", f"{part.name}:{what}", [node, made, self.slot(part.name, what, ohms / area)])
         return made
 
+    def edge(self, a: int, b: int, plus: int, minus: int, slot: int, name: str) -> None:
+        self.edges.append((a, b, plus, minus, slot, name))
+
     def part(self, part: Part) -> None:
         nodes = [self.index[n] for n in part.nodes]
         kind = part.kind
         value = part.value.nominal if part.value is not None else 0.0
         if kind == "R":
-            self.resistor(part.name, "value", *nodes, value)
+            self.resistor(part.name, "value", nodes[0], nodes[1], value)
         elif kind == "L":
             dcr = part.facts.get("dcr")
             ohms = getattr(dcr, "nominal", 0.0)
             if ohms > 0:
-                self.resistor(part.name, "dcr", *nodes, ohms)
+                self.resistor(part.name, "dcr", nodes[0], nodes[1], ohms)
             else:
-                self.edges.append((*nodes[:2], -1, -1, self.slot(part.name, "zero", 0.0), part.name))
+                self.edge(nodes[0], nodes[1], -1, -1, self.slot(part.name, "zero", 0.0), part.name)
         elif kind == "V":
-            self.edges.append((*nodes[:2], -1, -1, self.slot(part.name, "value", value), part.name))
+            self.edge(nodes[0], nodes[1], -1, -1, self.slot(part.name, "value", value), part.name)
         elif kind == "E":
-            self.edges.append((*nodes, self.slot(part.name, "value", value), part.name))
+            self.edge(nodes[0], nodes[1], nodes[2], nodes[3], self.slot(part.name, "value", value), part.name)
         elif kind == "I":
             self.add("I", part.name, [*nodes, self.slot(part.name, "value", value)])
         elif kind == "G":
@@ -176,7 +179,9 @@ def _tree(builder: _Builder) -> Ints:
     for number, edge in enumerate(builder.edges):
         for node in edge[:2]:
             adjacent.setdefault(node, []).append(number)
-    used, seen, rows = set(), set(), []
+    used: set[int] = set()
+    seen: set[int] = set()
+    rows: list[list[int]] = []
     for root in [0, *sorted(adjacent)]:
         if root in seen:
             continue

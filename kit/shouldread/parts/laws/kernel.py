@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import numba
+import numba.core.config
 from platformdirs import user_cache_path
 
 _PACKAGE = Path(__file__).resolve().parents[2]
@@ -42,15 +43,16 @@ def _folder() -> Path | None:
 
 
 CACHE = _folder()
+config: Any = numba.core.config
 
 
 def kernel(function: Callable[..., Any]) -> Any:
     """Compile on first use, without the interpreter's lock; kept on disk where that is possible."""
     if CACHE is None:
         return numba.njit(error_model="numpy", nogil=True)(function)
-    before = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = str(CACHE)
+    before = config.CACHE_DIR
+    config.CACHE_DIR = str(CACHE)
     try:
         return numba.njit(cache=True, error_model="numpy", nogil=True)(function)
     finally:
-        numba.config.CACHE_DIR = before
+        config.CACHE_DIR = before
