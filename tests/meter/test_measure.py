@@ -8,7 +8,7 @@ from shouldread.errors import KitError, ReadingError, RequestError, UnknownNameE
 from shouldread.meter import measure, meter, read_readings
 
 MODEL = ".model QN NPN(IS=7e-15 BF=180 VAF=80 BR=4 RC=0.8 RB=10 IKF=0.08 NE=1.5 ISE=1e-14)\n"
-INVERTER = f"* base with 47 k to ground\nV3 v3 0 3.3\nVIN in 0 0\nR1 in b 10k\nR2 b 0 47k\nQ1 en b 0 QN\nR3 v3 en 10k\nRL en 0 1Meg\n{MODEL}"
+INVERTER = f"* base, 47 k to ground\nV3 v3 0 3.3\nVIN in 0 0\nR1 in b 10k\nR2 b 0 47k\nQ1 en b 0 QN\nR3 v3 en 10k\nRL en 0 1Meg\n{MODEL}"
 DIVIDER = "* two of 1 M\nV1 A 0 12\nR1 A B 1Meg\nR2 B 0 1Meg\n"
 CHAIN = "* seen through a meter\nV1 IN 0 12\nR1 IN A 1Meg\nR2 A B 4Meg\nR3 B 0 1Meg\n"
 HOT_OHMS = 'ohms = [{ tops = ["60k"], accuracy = "1 % + 2", open_volts = "1.2 V", short_amps = "100 uA" }]\n'

@@ -143,7 +143,7 @@ def _of_part(part: Part, rest: str) -> tuple[Fault, ...]:
 
 def _graded(part: Part, rest: str, wanted: str, faults: Mapping[str, Fault]) -> tuple[Fault, ...]:
     """A way to fail with how bad behind it: ``leaky 1k``, ``drifted x4``."""
-    ways = {way: (fault,) for way, fault in faults.items()}
+    ways: dict[str, tuple[Fault, ...]] = {way: (fault,) for way, fault in faults.items()}
     both = [way for way in ways if way.endswith((" high", " low"))]
     for plain in {way.rpartition(" ")[0] for way in both}:
         ways[plain] = tuple(faults[f"{plain} {side}"] for side in ("high", "low") if f"{plain} {side}" in faults)
