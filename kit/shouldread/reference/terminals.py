@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from shouldread.circuit import Deck, Flat
-from shouldread.parts import KINDS, Part, model_value
+from shouldread.parts import KINDS, model_value
 
 # per kind: what to ask of the device, terminal by terminal; the sign makes it amps into the terminal
 _THROUGH = (("i", 1.0), ("i", -1.0))
@@ -54,8 +54,3 @@ def switch_amps(flat: Flat, volts: Mapping[str, float], bits: Mapping[str, int])
 def save_line(vectors: Sequence[str]) -> str:
     """The line that has ngspice keep them beside all node volts."""
     return " ".join([".save all", *dict.fromkeys(v for v in vectors if v.startswith("@"))])
-
-
-def is_two_pin(part: Part) -> bool:
-    """Whether a part is one primitive between two nodes."""
-    return part.block is None and len(part.nodes) == 2
