@@ -11,7 +11,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-
 import shouldread as sr
 
 NAMES = [entry.name for entry in sr.shelf() if entry.sort == "fragment"]
@@ -59,7 +58,7 @@ def test_both_engines_agree_under_every_fault(name: str, tmp_path: Path) -> None
                 wrong.append(f"{fault} @{state}: {solution.outcome.sentence}")
                 continue
             found = batch(circuit.to_spice(state=state, fault=fault), tmp_path)
-            if found is None:
+            if found is None or not any(name.startswith("v(") for name in found):
                 gave_up.append(f"{fault} @{state}")
                 continue
             answers = (solution.volts, *solution.outcome.others)
