@@ -32,6 +32,14 @@ def test_public_names() -> None:
     assert public <= VERBS | {"Any", "TYPE_CHECKING", "import_module", "ModuleType"}, public
 
 
+@pytest.mark.parametrize("name", sorted(VERBS))
+def test_each_name_comes_when_it_is_asked_for(name: str) -> None:
+    """A verb or a noun, out of the room that the table names."""
+    found = getattr(sr, name)
+    assert callable(found) and found.__name__ == name
+    assert found.__module__.startswith(f"shouldread.{sr._ROOM[name]}")
+
+
 def test_type_checkers_see_the_same_table() -> None:
     """What an editor completes is what the table at the door brings."""
     tree = ast.parse((PACKAGE / "__init__.py").read_text(encoding="utf-8"))

@@ -64,7 +64,11 @@ class Shelf:
 
 @cache
 def shelf() -> Shelf:
-    """What circuits there are."""
+    """What circuits there are.
+
+    >>> "two_feed_enable" in shelf().names
+    True
+    """
     entries = []
     for sort in ("fragments", "boards"):
         for path in sorted((shelf_folder() / sort).glob("*.cir")):
@@ -103,6 +107,9 @@ def load_circuit(source: str | Path | Circuit) -> Circuit:
     """A circuit by its name on the shelf, by path, or from netlist text (anything with a newline).
 
     Raises CircuitError with all mistakes at once, UnknownNameError with the nearest name on the shelf.
+
+    >>> load_circuit("a divider\\nV1 IN 0 12\\nR1 IN OUT 1k\\nR2 OUT 0 1k\\n").nodes
+    ('0', 'IN', 'OUT')
     """
     if isinstance(source, Circuit):
         return source

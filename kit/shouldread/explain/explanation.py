@@ -52,6 +52,11 @@ def explain(circuit: Circuit, node: str, *, state: str | None = None) -> Explana
     """Why a node reads that: its formula with numbers, the road in words, and what it is most sensitive to.
 
     Raises UnknownNameError for a node or state that is not there, RequestError where the circuit has no answer.
+
+    >>> import shouldread as sr
+    >>> print(sr.explain(sr.load_circuit("two_feed_enable"), "EN"))  # doctest: +ELLIPSIS
+    EN @run reads 2.299 V
+    ...
     """
     at, where = circuit.node(node), circuit.state(state)
     solution = solve(circuit, state=where.name)

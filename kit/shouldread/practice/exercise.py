@@ -169,6 +169,11 @@ def exercise(
 
     ``circuit``: which one; else one on the ``topic``. ``hidden``: a fault, or a token of ``practice.seal``.
     Raises UnknownNameError for a topic, circuit or fault that is not there.
+
+    >>> import shouldread as sr
+    >>> task = sr.exercise(circuit="npn_inverter_enable", hidden="R2 open")
+    >>> task.measure("EN", "ohms", "run")
+    'stopped: the board is fed. Off and discharged first, then ohms or diode (read them @cold)'
     """
     if step not in STEPS:
         raise RequestError(f"steps go from 1 to {STEPS[-1]}, not {step!r}", value=step)

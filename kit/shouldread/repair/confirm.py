@@ -63,6 +63,10 @@ def confirm(
     """What to do to confirm ``fault``, cheapest safe step first, with what each must read if right and if wrong.
 
     Bands are in SI units, as the meter shows them. Raises UnknownNameError for a fault that this circuit has not.
+
+    >>> import shouldread as sr
+    >>> sr.confirm(sr.load_circuit("two_feed_enable"), "L1 open").action
+    'Limit the supply to 1 A, then bridge L1 with a short wire'
     """
     parts = [circuit.part(name) for name in circuit.parts]
     suspect = read_fault(str(fault), parts)[0]

@@ -96,6 +96,10 @@ def choose_part(circuit: Circuit, part: str, *, original: str | None = None, twi
 
     ``original``: its marking as text where it can be read; ``twin``: the same part of a twin stage on the board, whose
     value is taken. Loads are those of ``stress`` without any fault. Raises UnknownNameError for a part not there.
+
+    >>> import shouldread as sr
+    >>> sr.choose_part(sr.load_circuit("two_feed_enable"), "L1").check("10 µH, 4 A sat, 30 mΩ").fits
+    True
     """
     chosen = circuit.part(part)
     like = circuit.part(twin) if twin is not None else chosen

@@ -90,6 +90,10 @@ def hunt_short(
     along the copper; ``walk`` [(place, reading), ...] with the black lead on the rail at the injection point, in
     order along the rail; ``volts`` that the rail shows while injecting. Raises ReadingError for a reading that
     cannot be one, RequestError for a nominal or ohms that are not positive.
+
+    >>> walk = [("FB1", "0"), ("C3", "4.1m"), ("C17", "7.0m"), ("C18", "7.0m")]
+    >>> hunt_short(rail="3V3", nominal=3.3, ohms=1.2, good_ohms=340, walk=walk).nearest
+    'C17'
     """
     nominal, ohms, limit = _number(nominal, "V"), _number(ohms, "Ω"), _number(limit, "A")
     if nominal <= 0 or ohms < 0 or limit <= 0:

@@ -62,6 +62,11 @@ def stress(circuit: Circuit, *, faults: Iterable[str] | None = None) -> Stress:
     Power is the sum over the pins of volts times amps into the pin, as ngspice reckons it. Ratings are the parts'
     facts ``watts``, ``volts``, ``amps``; what is not stated is said to be unknown, not invented. ``faults``: only
     these (none: healthy states alone).
+
+    >>> import shouldread as sr
+    >>> table = sr.stress(sr.load_circuit("two_feed_enable")).frame()
+    >>> f"{table.set_index('part').watts['R1'] * 1e3:.1f} mW in R1 of a good board"
+    '2.7 mW in R1 of a good board'
     """
     healthy = {state: solve(circuit, state=state) for state in circuit.states}
     faulty = [

@@ -161,6 +161,14 @@ def bench(
     """Put a board on the bench: alone it opens a new case, with ``case`` it goes on where that one was.
 
     ``circuit``: a Circuit, or whatever ``load_circuit`` takes. ``case``: a Case or its name.
+
+    >>> import shouldread as sr, tempfile, pathlib
+    >>> book = sr.Casebook(pathlib.Path(tempfile.mkdtemp()) / "cases.sqlite")
+    >>> print(sr.bench("two_feed_enable", casebook=book).read("EN 0.02; FEED 0.58; AUX_S 12"))  # doctest: +ELLIPSIS
+    Converter enable that needs both feeds
+    ...
+    1. L1 open (likely)
+    ...
     """
     book = casebook if casebook is not None else Casebook()
     loaded = load_circuit(circuit) if isinstance(circuit, str) else circuit
