@@ -4,8 +4,8 @@ import re
 from collections.abc import Mapping
 
 from shouldread.circuit.arithmetic import evaluate
-from shouldread.circuit.elements import Scope
 from shouldread.circuit.lines import Line
+from shouldread.circuit.scope import Scope
 from shouldread.errors import QuantityError, nearest_name
 from shouldread.parts import KINDS, Model
 

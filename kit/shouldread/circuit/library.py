@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from shouldread.circuit.circuit import Circuit
-from shouldread.circuit.elements import Scope
 from shouldread.circuit.facts import read_toml
 from shouldread.circuit.lines import logical_lines
 from shouldread.circuit.netlist import read_netlist
+from shouldread.circuit.scope import Scope
 from shouldread.circuit.subcircuits import Definition
 from shouldread.errors import CircuitError, Complaint, RequestError, UnknownNameError
 

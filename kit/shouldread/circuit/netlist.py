@@ -7,10 +7,11 @@ from pathlib import Path
 
 from shouldread.circuit.circuit import Circuit, pairs
 from shouldread.circuit.dotlines import read_model, read_params
-from shouldread.circuit.elements import Scope, read_element
+from shouldread.circuit.elements import read_element
 from shouldread.circuit.facts import FactReader
 from shouldread.circuit.lines import Line, logical_lines, title_of
 from shouldread.circuit.nouns import NodeFacts, State
+from shouldread.circuit.scope import Scope
 from shouldread.circuit.subcircuits import Definition, open_block
 from shouldread.errors import CircuitError, Complaint, nearest_name
 from shouldread.parts import Block, Part

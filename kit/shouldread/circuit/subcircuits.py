@@ -5,8 +5,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from shouldread.circuit.dotlines import read_model, read_params
-from shouldread.circuit.elements import Scope, read_element
+from shouldread.circuit.elements import read_element
 from shouldread.circuit.lines import Line
+from shouldread.circuit.scope import Scope
 from shouldread.parts import Block, Effect, Part, PinFacts, Severity
 from shouldread.quantities import read_spread
 

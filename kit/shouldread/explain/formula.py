@@ -1,5 +1,6 @@
 """The closed form of a node's volts: exact for linear paths, with junction drops as numbers otherwise."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import sympy
@@ -26,6 +27,46 @@ class Formula:
         return float(self.expression.subs(self.numbers))
 
 
+class _Table:
+    """The symbols of one formula: unknown nodes, parts and held volts by name, each with its number."""
+
+    def __init__(self, unknown: Sequence[str], held: Mapping[str, str], solution: Solution) -> None:
+        names = sympy.symbols([f"n{k}" for k in range(len(unknown))])
+        self.place: dict[str, sympy.Symbol] = dict(zip(unknown, names, strict=True))
+        self.numbers: dict[sympy.Symbol, float] = {}
+        self._symbols: dict[str, sympy.Symbol] = {}
+        self._held = held
+        self._solution = solution
+
+    def symbol(self, name: str, value: float) -> sympy.Symbol:
+        made = self._symbols.setdefault(name, sympy.Symbol(name.replace(" ", "_")))
+        self.numbers[made] = value
+        return made
+
+    def volts(self, at: str) -> sympy.Expr:
+        if at == "0":
+            return sympy.Integer(0)
+        if at in self.place:
+            return self.place[at]
+        return self.symbol(self._held.get(at, f"V_{at}"), self._solution.volts.get(at, 0.0))
+
+    def leaving(self, part: Part, at: str) -> sympy.Expr:
+        """The current that a resistor, coil or current source takes out of a node."""
+        a, b = part.nodes
+        if part.kind == "I":
+            assert part.value is not None
+            amps = self.symbol(part.name, part.value.nominal)
+            return amps if a == at else -amps
+        if a == b:
+            return sympy.Integer(0)
+        return (self.volts(at) - self.volts(b if a == at else a)) / self.symbol(part.name, _ohms(part))
+
+    def number_into(self, flat: Flat, part: Part, at: str) -> sympy.Expr:
+        """The current of any other part, as the solution has it."""
+        pin, amps = _into(flat, part, at, self._solution)
+        return self.symbol(f"I_{pin}", amps) if abs(amps) > 1e-15 else sympy.Integer(0)
+
+
 def formula_of(circuit: Circuit, node: str, state: State, solution: Solution) -> Formula | None:
     """The node's formula over the linear parts around it; None where the surroundings are too large to read.
 
@@ -37,50 +78,22 @@ def formula_of(circuit: Circuit, node: str, state: State, solution: Solution) ->
     unknown = _reach(flat, node, held)
     if not unknown or len(unknown) > MOST_NODES:
         return None
-    names = sympy.symbols([f"n{k}" for k in range(len(unknown))])
-    place = dict(zip(unknown, names, strict=True))
-    numbers: dict[sympy.Symbol, float] = {}
-    symbols: dict[str, sympy.Symbol] = {}
-
-    def symbol(name: str, value: float) -> sympy.Symbol:
-        made = symbols.setdefault(name, sympy.Symbol(name.replace(" ", "_")))
-        numbers[made] = value
-        return made
-
-    def volts(at: str) -> sympy.Expr:
-        if at == "0":
-            return sympy.Integer(0)
-        if at in place:
-            return place[at]
-        return symbol(held.get(at, f"V_{at}"), solution.volts.get(at, 0.0))
-
-    exact = True
-    equations = []
+    table = _Table(unknown, held, solution)
+    exact, equations = True, []
     for at in unknown:
         total = sympy.Integer(0)
         for part in flat.parts:
             if at not in part.nodes or part.kind == "C":
                 continue
-            if part.kind in "RL":
-                a, b = part.nodes
-                if a == b:
-                    continue
-                ohms = symbol(part.name, _ohms(part))
-                total += (volts(at) - volts(b if a == at else a)) / ohms
-            elif part.kind == "I":
-                assert part.value is not None
-                amps = symbol(part.name, part.value.nominal)
-                total += amps if part.nodes[0] == at else -amps
-            else:
-                exact = False
-                pin, amps_into = _into(flat, part, at, solution)
-                if abs(amps_into) > 1e-15:
-                    total += symbol(f"I_{pin}", amps_into)
+            linear = part.kind in "RLI"
+            total += table.leaving(part, at) if linear else table.number_into(flat, part, at)
+            exact = exact and linear
         equations.append(total)
-    found = sympy.solve(equations, list(names), dict=True)
+    place = table.place
+    found = sympy.solve(equations, list(place.values()), dict=True)
     if not found or place[node] not in found[0]:
         return None
-    return Formula(sympy.factor(sympy.together(found[0][place[node]])), numbers, exact)
+    return Formula(sympy.factor(sympy.together(found[0][place[node]])), table.numbers, exact)
 
 
 def _ohms(part: Part) -> float:

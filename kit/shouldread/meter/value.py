@@ -8,8 +8,7 @@ from typing import Literal
 from shouldread.errors import QuantityError, ReadingError
 from shouldread.meter.profile import Meter
 from shouldread.meter.setting import BY_UNIT, SETTINGS
-from shouldread.quantities import TypedNumber, read_number
-from shouldread.quantities.symbols import plain_signs
+from shouldread.quantities import TypedNumber, plain_signs, read_number
 
 Form = Literal["number", "about", "between", "above", "below", "over", "rising", "beeps", "no beep", "dead", "ok"]
 DEAD_BELOW = 0.7  # volts: a dead line may sit at the volts of a junction (common practice, no source)

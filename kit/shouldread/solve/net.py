@@ -13,7 +13,7 @@ from shouldread.parts import KINDS, Bridge, Part, model_value
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-BIPOLAR = ("IS", "BF", "BR", "NF", "NR", "VAF", "VAR", "IKF", "IKR", "ISE", "NE", "ISC", "NC", "AREA")
+BIPOLAR = ("IS", "BF", "BR", "NF", "NR", "VAF", "VAR", "IKF", "IKR", "ISE", "NE", "ISC", "NC", "AREA", "BCAREA")
 FIELD = ("VTO", "KP", "LAMBDA", "GAMMA", "PHI", "IS", "W", "L", "M")
 DIODE = ("IS", "N", "BV", "IBV", "NBV", "AREA")
 SWITCH = ("VT", "VH", "RON", "ROFF")
@@ -135,6 +135,8 @@ class _Builder:
                 )
                 if name == "AREA":
                     value *= part.settings.get("M", 1.0)
+            elif name == "BCAREA":
+                value = 1.0
             else:
                 value = model_value(kind, part.model, name)
             self.slot(part.name, name, value)
@@ -148,6 +150,8 @@ class _Builder:
     def _q(self, part: Part, nodes: list[int]) -> None:
         base = self._model(part, BIPOLAR)
         area = self.slots[base + 13]
+        # an area on the line counts twice at the base-collector junction in ngspice (areab is by default the area)
+        self.slots[base + 14] = area * part.settings.get("AREA", 1.0)
         c, b, e = (self.behind(part, what, n, area) for what, n in zip(("RC", "RB", "RE"), nodes, strict=True))
         assert part.model is not None
         self.add("Q", part.name, [c, b, e, 1 if part.model.type == "NPN" else -1, base])
@@ -218,12 +222,8 @@ def _ints(rows: list[list[int]], width: int) -> Ints:
     return np.array(rows, dtype=np.int64).reshape(len(rows), width)
 
 
-def build(flat: Flat, extra: tuple[Bridge, ...] = ()) -> Net:
-    """The arrays of a flat circuit. ``extra``: bridges more, between node names."""
-    builder = _Builder(flat)
-    for part in flat.parts:
-        if part.kind != "C":
-            builder.part(part)
+def _add_edits(builder: _Builder, flat: Flat, extra: tuple[Bridge, ...]) -> None:
+    """Bridges, junctions and drives that faults, conditions and meters added."""
     for bridge in (*flat.bridges, *extra):
         builder.resistor(
             f"bridge:{bridge.name}", "value", builder.index[bridge.a], builder.index[bridge.b], bridge.ohms
@@ -237,6 +237,15 @@ def build(flat: Flat, extra: tuple[Bridge, ...] = ()) -> Net:
             (middle, b, -1, -1, builder.slot(f"drive:{drive.name}", "volts", drive.volts), f"drive:{drive.name}")
         )
         builder.resistor(f"drive:{drive.name}", "ohms", middle, builder.index[drive.a], drive.ohms)
+
+
+def build(flat: Flat, extra: tuple[Bridge, ...] = ()) -> Net:
+    """The arrays of a flat circuit. ``extra``: bridges more, between node names."""
+    builder = _Builder(flat)
+    for part in flat.parts:
+        if part.kind != "C":
+            builder.part(part)
+    _add_edits(builder, flat, extra)
     _hold_islands(builder)
     constraints = _tree(builder)
     order = {name: items[0][1] for name, items in builder.owners.items() if items[0][0] == "V"}
