@@ -141,8 +141,8 @@ def test_supposing_a_fault_shows_its_column(path: Path) -> None:
     _, say = desk_over(path, STAGE)
     answer = say("suppose", fault="L1 open", setting="volts", state="run", condition="")
     under = sr.expect(shelf_circuit(STAGE), state="run")["EN"].under("L1 open")
-    assert answer.ok and answer.column["words"]["EN"] == under.words
-    assert "EN" in answer.column["moved"] and "12V_AUX" not in answer.column["moved"]
+    assert answer.ok and answer.told["words"]["EN"] == under.words
+    assert "EN" in answer.told["moved"] and "12V_AUX" not in answer.told["moved"]
     assert not say("suppose", fault="L9 open").ok
 
 
@@ -251,3 +251,16 @@ def test_names_of_a_hostile_file_come_through_as_text(path: Path) -> None:
     assert say("board", name).ok and say("symptom", "<script>alert(1)</script>").ok
     message = read_message({"do": "board", "id": fresh_id(), "text": name})
     assert message.text == name
+
+
+def test_how_to_confirm_comes_from_the_repair_room(path: Path) -> None:
+    _, say = desk_over(path, STAGE)
+    answer = say("confirm", fault="L1 open", state="run")
+    told = sr.confirm(shelf_circuit(STAGE), "L1 open", state="run")
+    assert answer.ok and [step["action"] for step in answer.told["steps"]] == [step.action for step in told.steps]
+    bridged = next(step for step in answer.told["steps"] if "bridge" in step["action"])
+    feed = next(read for read in bridged["reads"] if read["place"] == "FEED")
+    assert feed["right"] == told.if_right["FEED"].words and feed["wrong"] == told.if_wrong["FEED"].words
+    cautions = [step["caution"] for step in answer.told["steps"] if step["caution"]]
+    assert len(cautions) == len(set(cautions)) >= 2
+    assert not say("confirm", fault="L9 open", state="run").ok

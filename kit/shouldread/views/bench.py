@@ -104,7 +104,7 @@ class Bench:
         except KitError as trouble:
             self.widget.send(Answer(False, str(trouble)).as_message(uid))
             return
-        if message.verb == "suppose":  # a question that may take a while; nothing else waits for it
+        if message.verb in ("suppose", "confirm"):  # questions that may take a while; nothing else waits for them
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
         elif self._answer(message).ok:
             self._worker.ask()

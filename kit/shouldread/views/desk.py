@@ -19,16 +19,16 @@ from shouldread.views.words import State
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the page hears: taken or not, and the sentence. ``column``: what a fault would read."""
+    """What the page hears: taken or not, and the sentence. ``told``: what was asked for, as plain data."""
 
     ok: bool
     said: str = ""
-    column: State | None = None
+    told: State | None = None
 
     def as_message(self, uid: str) -> State:
         """For the wire."""
-        told: State = {"re": uid, "ok": self.ok, "said": self.said}
-        return told if self.column is None else {**told, "column": self.column}
+        message: State = {"re": uid, "ok": self.ok, "said": self.said}
+        return message if self.told is None else {**message, "told": self.told}
 
 
 class Desk:
@@ -52,6 +52,7 @@ class Desk:
             "rails in": self._rails_in,
             "look": self._look,
             "suppose": self._suppose,
+            "confirm": self._confirm,
             "meter": self._meter,
         }
 
@@ -139,6 +140,9 @@ class Desk:
 
     def _suppose(self, message: Message) -> Answer:
         return Answer(True, "", self.screens.column(message.get("fault")))
+
+    def _confirm(self, message: Message) -> Answer:
+        return Answer(True, "", self.screens.confirmation(message.get("fault"), message.get("state")))
 
     def _meter(self, message: Message) -> Answer:
         self.screens.take_meter(message.text)

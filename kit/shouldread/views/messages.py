@@ -24,6 +24,7 @@ VERBS: Mapping[str, frozenset[str]] = {
     "rails in": frozenset({"setting"}),
     "look": frozenset({"setting", "state", "condition"}),
     "suppose": frozenset({"fault", "setting", "state", "condition"}),
+    "confirm": frozenset({"fault", "state"}),
     "meter": frozenset(),
     "part": frozenset(),
     "unpart": frozenset(),

@@ -5,6 +5,8 @@ import threading
 from shouldread.diagnosis import RailWalk, walk_rails
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.meter import SETTINGS, Reading, meter, meter_names
+from shouldread.repair import confirm
+from shouldread.views.confirmation import confirmation_state
 from shouldread.views.doorway import DoorwayFacts, doorway_state
 from shouldread.views.kept import Kept
 from shouldread.views.sheet_text import rail_facts
@@ -159,6 +161,14 @@ class Screens:
         """The stage screen."""
         facts = self.facts()
         return EMPTY_STAGE if facts is None else stage_state(facts)
+
+    def confirmation(self, fault: str, state: str) -> State:
+        """How a fault is confirmed before anything is replaced."""
+        circuit = self._kept.circuit
+        if circuit is None:
+            raise RequestError("there is no circuit on the bench yet")
+        fed = state if state in circuit.states else circuit.states[0]
+        return confirmation_state(confirm(circuit, fault, state=fed, meter=self.look.meter))
 
     def column(self, fault: str) -> State:
         """What every point in view would read under a fault."""

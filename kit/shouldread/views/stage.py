@@ -64,7 +64,7 @@ def stage_state(facts: StageFacts) -> State:
 
 def stage_unread(circuit: Circuit, look: Look, meters: Sequence[str]) -> State:
     """The screen before anything is worked out: readings can be typed at once."""
-    blank = {"should": "…", "short": "", "read": "", "verdict": "", "why": ""}
+    blank = {"should": "…", "typical": "…", "span": "", "short": "", "read": "", "verdict": ""}
     points = [
         {"key": _key(place, look), "place": place, "about": _about(circuit, place), **blank}
         for place in places_of(circuit, look.setting)
@@ -141,6 +141,8 @@ def _point(place: str, facts: StageFacts) -> State:
         "place": place,
         "about": _about(facts.circuit, place),
         "should": healthy.words,
+        "typical": healthy.short,
+        "span": healthy.words.removeprefix(healthy.short).strip(" ,"),
         "short": shown(read) if read is not None else short(healthy.typical, look.setting),
         "read": read.text if read is not None else "",
         "verdict": verdict,

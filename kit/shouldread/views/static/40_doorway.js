@@ -172,6 +172,7 @@ function makeDoorway(model, link, hands) {
     if (text) link.commit("symptom", { text }, say);
     if (how === "enter") supply.first.focus();
   });
+  const cases = picker("Go on with", (name) => name && link.ask("case", { text: name }, say));
   const settings = choice("Rails in", ["volts", "ohms", "diode"], (setting) => link.ask("rails in", { setting }, say));
   const body = h("tbody");
   const walk = rowWalk(body, "input.sr-read");
@@ -192,13 +193,22 @@ function makeDoorway(model, link, hands) {
   const panels = [panel("Probe next", next.list), panel("Cannot be told apart yet", causes),
     panel("What the supply says", says), panel("Assumed", assumed)];
   const box = h("div", { class: "sr-screen sr-doorway" },
-    h("div", { class: "sr-row" }, board.box, symptom.box), supply.box,
+    h("div", { class: "sr-row" }, board.box, symptom.box, cases.box), supply.box,
     h("div", { class: "sr-row sr-over" }, settings.box, finding), caution,
     h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Rails" }, table),
     h("div", { class: "sr-panels" }, ...panels));
 
   return {
     box,
+    /** Other cases that one may go on with. @param {{name: string, said: string}[]} others */
+    offer(others) {
+      cases.set(others.map((row) => row.name), "", "another case");
+      for (const row of others) {
+        const option = [...cases.select.options].find((one) => one.value === row.name);
+        if (option) put(option, row.said);
+      }
+      show(cases.box, others.length > 0);
+    },
     update() {
       const now = model.get("doorway");
       boardStand.stands(now.board);

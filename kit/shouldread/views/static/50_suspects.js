@@ -3,12 +3,14 @@
 const RANKS = ["likely", "possible", "unlikely"];
 
 /** One group: what cannot be told apart, why, what would split it.
- * @param {any} group @param {(fault: string) => void} choose */
-function groupRow(group, choose) {
+ * @param {any} group @param {(fault: string) => void} choose @param {(fault: string) => void} confirm */
+function groupRow(group, choose, confirm) {
   const faults = h("div", { class: "sr-faults" });
   const why = h("p", { class: "sr-why" });
   const split = h("p", { class: "sr-why" });
-  const node = h("li", { class: "sr-group" }, faults, why, split);
+  const test = h("button", { type: "button", class: "sr-quiet",
+    onclick: () => confirm(faults.firstElementChild?.textContent || "") }, "how to confirm");
+  const node = h("li", { class: "sr-group" }, faults, why, split, test);
   node.addEventListener("sr-update", (event) => {
     const now = /** @type {CustomEvent} */ (event).detail;
     keyed(faults, now.group.faults, (fault) => fault, (fault) =>
@@ -20,12 +22,13 @@ function groupRow(group, choose) {
     put(split, now.group.split ? `told apart by: ${now.group.split}` : "");
     show(why, Boolean(now.group.why));
     show(split, Boolean(now.group.split));
+    show(test, now.group.rank === "likely" && now.taken);
   });
   return node;
 }
 
-/** @param {(fault: string) => void} choose */
-function makeSuspects(choose) {
+/** @param {(fault: string) => void} choose @param {(fault: string) => void} confirm */
+function makeSuspects(choose, confirm) {
   const lists = Object.fromEntries(RANKS.map((rank) => [rank, h("ul", { class: "sr-groups" })]));
   const count = h("p", { class: "sr-finding" });
   const alike = h("p", { class: "sr-alike" });
@@ -42,8 +45,8 @@ function makeSuspects(choose) {
       show(alike, Boolean(now.alike));
       for (const rank of RANKS) {
         const groups = now.groups.filter((/** @type {any} */ group) => group.rank === rank);
-        keyed(lists[rank], groups, (group) => group.key, (group) => groupRow(group, choose), (node, group) =>
-          node.dispatchEvent(new CustomEvent("sr-update", { detail: { group, fault } })));
+        keyed(lists[rank], groups, (group) => group.key, (group) => groupRow(group, choose, confirm), (node, group) =>
+          node.dispatchEvent(new CustomEvent("sr-update", { detail: { group, fault, taken: now.taken.length > 0 } })));
         if (rank !== "unlikely") show(heads[rank], groups.length > 0);
         else {
           show(rest, groups.length > 0);
@@ -52,6 +55,32 @@ function makeSuspects(choose) {
       }
       lines(others, now.notes);
       show(others, now.notes.length > 0);
+    },
+  };
+}
+
+/** Steps that confirm a fault before anything is replaced, cheapest and safest first. */
+function makeConfirmation() {
+  const title = h("h3", {});
+  const steps = h("ol", { class: "sr-steps" });
+  const why = h("p", { class: "sr-why" });
+  const close = h("button", { type: "button", class: "sr-quiet", onclick: () => show(box, false) }, "close");
+  const box = h("section", { class: "sr-panel sr-confirm", hidden: true, "aria-label": "How to confirm" },
+    title, steps, why, close);
+  return {
+    box,
+    /** @param {any} now */
+    update(now) {
+      put(title, `Confirm ${now.fault} before replacing`);
+      steps.replaceChildren(...now.steps.map((/** @type {any} */ step) => h("li", {},
+        h("p", { class: "sr-do" }, step.action), step.caution ? h("p", { class: "sr-caution" }, `⚠ ${step.caution}`) : null,
+        step.reads.length ? h("table", { class: "sr-table" },
+          h("thead", {}, h("tr", {}, ...["Read", "if it is", "if not"].map((word) => h("th", { scope: "col" }, word)))),
+          h("tbody", {}, ...step.reads.map((/** @type {any} */ read) => h("tr", {},
+            h("th", { scope: "row" }, read.place), h("td", {}, read.right), h("td", {}, read.wrong))))) : null)));
+      put(why, now.why);
+      show(box, true);
+      title.scrollIntoView({ block: "nearest" });
     },
   };
 }

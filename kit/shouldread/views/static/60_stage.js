@@ -4,7 +4,9 @@
  * @param {any} point @param {ReturnType<typeof makeLink>} link @param {any} hands */
 function pointRow(point, link, hands) {
   const name = h("th", { scope: "row" }, h("b", { class: "sr-place" }, point.place), h("span", { class: "sr-about" }));
-  const should = h("td", { class: "sr-num" });
+  const typical = h("span", {});
+  const span = h("span", { class: "sr-about" });
+  const should = h("td", { class: "sr-num" }, typical, span);
   const under = h("td", { class: "sr-num sr-under" });
   const read = /** @type {HTMLInputElement} */ (h("input", {
     type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1,
@@ -20,7 +22,8 @@ function pointRow(point, link, hands) {
   node.addEventListener("sr-update", (event) => {
     const { point: now, underWords, chosen, isNext } = /** @type {CustomEvent} */ (event).detail;
     put(name.children[1], now.about);
-    put(should, now.should);
+    put(typical, now.typical);
+    put(span, now.span);
     put(under, underWords);
     stand.stands(now.read);
     setVerdict(verdict, now.verdict);
@@ -55,7 +58,12 @@ function makeStage(model, link, hands) {
     h("thead", {}, h("tr", {}, ...["Point", "Should read", "Reads", "Verdict"].map((word) =>
       h("th", { scope: "col" }, word)), head)), body);
   const probe = makeNextProbe(hands, link);
-  const suspects = makeSuspects((name) => suppose(name === seen.fault ? "" : name));
+  const confirmation = makeConfirmation();
+  const suspects = makeSuspects((name) => suppose(name === seen.fault ? "" : name), (name) =>
+    link.ask("confirm", { fault: name, state: model.get("stage").state }, (answer) => {
+      if (answer.ok) confirmation.update(answer.told);
+      else hands.say(answer.said || "");
+    }));
   const drawing = makeDrawing(choose, (place) => fieldOf(place)?.focus());
   const title = h("p", { class: "sr-title" });
   const taken = h("ol", { class: "sr-taken" });
@@ -66,7 +74,7 @@ function makeStage(model, link, hands) {
     h("div", { class: "sr-split" },
       h("div", { class: "sr-main" },
         h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Points" }, table)),
-      h("div", { class: "sr-side" }, probe.box, suspects.box, log)), drawing.box);
+      h("div", { class: "sr-side" }, probe.box, suspects.box, log)), confirmation.box, drawing.box);
   const tableHands = {
     ...hands,
     choose,
@@ -97,7 +105,7 @@ function makeStage(model, link, hands) {
     const { setting: at, state: fed, condition: under, revision } = model.get("stage");
     if (name && !columnOf(name)) {
       link.ask("suppose", { fault: name, setting: at, state: fed, condition: under }, (answer) => {
-        if (answer.ok) seen.columns[`${revision}/${name}`] = answer.column;
+        if (answer.ok) seen.columns[`${revision}/${name}`] = answer.told;
         else hands.say(answer.said || "");
         paint();
       });

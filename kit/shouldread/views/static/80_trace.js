@@ -29,13 +29,13 @@ function makeTrace(model, link, hands) {
       onclick: () => link.commit("unpart", { text: part.key }, (answer) => hands.say(answer.said || "")) }, "take back");
     return h("li", {}, code, off, remark);
   };
-  const hints = h("dl", { class: "sr-hints" });
+  const hints = h("ul", { class: "sr-hints" });
   for (const [written, means] of [
     ["R? from 12V_AUX to B1 47k", "a resistor between two points; ? = no marking, the kit names it"],
     ["R7 from B1 to GND ?", "a value that cannot be read"],
     ["Q1 npn c EN b B1 e GND", "a transistor, pin by pin; or npn | prebiased while unsure"],
     ["VAUX at 12V_AUX 12", "what feeds the stage"],
-  ]) hints.append(h("dt", {}, h("code", {}, written)), h("dd", {}, means));
+  ]) hints.append(h("li", {}, h("code", {}, written), h("span", { class: "sr-about" }, means)));
   const done = h("button", { type: "button", class: "sr-button", "data-name": "use",
     onclick: () => link.commit("use", {}, (answer) => {
       hands.say(answer.said || "");

@@ -103,10 +103,8 @@ function render({ model, el }) {
   tabs.all.trace.panel.append(trace.box);
   const title = h("h2", {});
   const line = makeLine(link, hands, () => model.get("head").last);
-  const cases = picker("Go on with", (name) => name && link.ask("case", { text: name }, (answer) => say(answer.said || "")));
-  cases.box.classList.add("sr-cases");
   const root = h("div", { class: "shouldread", "data-live": "", role: "region", "aria-label": "Bench" },
-    h("header", { class: "sr-head" }, title, notice.count, cases.box, tabs.list), notice.box, line,
+    h("header", { class: "sr-head" }, title, notice.count, tabs.list), notice.box, line,
     ...Object.values(tabs.all).map((tab) => tab.panel), status);
   guardKeys(root);
   el.append(root);
@@ -122,8 +120,7 @@ function render({ model, el }) {
       resumed = "";
       replay();
     }
-    cases.set(now.cases.map((row) => row.name), "", "another case");
-    show(cases.box, now.cases.length > 0);
+    doorway.offer(now.cases);
     tabs.all.stage.tab.toggleAttribute("disabled", !now.has_circuit);
   };
   /** @type {[string, () => void][]} */

@@ -1,0 +1,24 @@
+"""How to confirm a fault, as plain data: the steps with what each place reads if it is that fault, and if not."""
+
+from shouldread.repair import Confirmation
+from shouldread.views.words import State
+
+
+def confirmation_state(told: Confirmation) -> State:
+    """The steps for the page, in order; a caution is said once."""
+    said: set[str] = set()
+    steps: list[State] = []
+    for step in told.steps:
+        places = dict.fromkeys([*step.if_right, *step.if_wrong])
+        reads = [
+            {
+                "place": place,
+                "right": step.if_right[place].words if place in step.if_right else "",
+                "wrong": step.if_wrong[place].words if place in step.if_wrong else "",
+            }
+            for place in places
+        ]
+        steps.append({"action": step.action, "caution": "" if step.caution in said else step.caution, "reads": reads})
+        said.add(step.caution)
+    otherwise = f" Else it may be: {', '.join(told.otherwise)}." if told.otherwise else ""
+    return {"fault": told.fault, "steps": steps, "why": f"Why did it fail? {told.why_failed}{otherwise}"}
