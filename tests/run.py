@@ -64,7 +64,7 @@ def main() -> int:
     bring(asked.extent)
     if subprocess.call([sys.executable, str(ROOT / "kit" / "start.py"), "--prepare", "tests"]) != 0:
         return 1
-    what = asked.pytest or ["--nbval-lax", "--doctest-modules", "tests", "kit/shouldread", "notebooks"]
+    what = asked.pytest or ["--nbval-lax", "tests", "notebooks"]
     marks = ["-m", LEFT_OUT[asked.extent]] if LEFT_OUT[asked.extent] else []
     with tempfile.TemporaryDirectory() as folder:
         own = {"SHOULDREAD_CASEBOOK": str(Path(folder) / "casebook.sqlite"), "JUPYTER_PREFER_ENV_PATH": "1"}
