@@ -27,6 +27,10 @@ class Bench:
         """The visible field of a point, a rail or a next place."""
         return self.root.locator(f"input[data-place='{place}']:visible")
 
+    def verdict(self, place: str) -> Locator:
+        """The verdict beside a place's field."""
+        return self.place(place).locator("xpath=ancestor::tr").locator(".sr-word")
+
     def typed(self, text: str) -> None:
         """Type where the focus is, and Enter."""
         self.page.keyboard.type(text)

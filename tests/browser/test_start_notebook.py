@@ -48,11 +48,12 @@ def test_enter_goes_to_the_next_point(open_sheet: OpenSheet) -> None:
         bench.typed(value)
     bench.all_saved()
     assert bench.focused() == "X reads"
-    verdicts = bench.root.locator(".sr-points tr", has=bench.place("FEED")).locator(".sr-word")
-    verdicts.get_by_text("too low").wait_for()
+    bench.verdict("FEED").get_by_text("too low").wait_for()
     sheet.page.keyboard.press("ArrowUp")
     sheet.page.keyboard.press("Enter")  # on what stands: goes on, takes nothing twice
     bench.all_saved()
+    bench.root.locator(".sr-rest summary", has_text="taken so far: 2").wait_for(timeout=60_000)
+    sheet.page.wait_for_timeout(1000)
     assert bench.root.locator(".sr-taken li").count() == 2
 
 

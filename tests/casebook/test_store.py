@@ -96,7 +96,7 @@ while True:
 """
 
 
-@pytest.mark.parametrize("rounds", [6, pytest.param(250, marks=pytest.mark.long)])
+@pytest.mark.parametrize("rounds", [2, pytest.param(250, marks=pytest.mark.long)])
 def test_killed_while_writing_loses_nothing_that_was_shown_as_taken(tmp_path: Path, rounds: int) -> None:
     """Two processes write; both are killed without warning at some moment; what they had printed is there."""
     path = tmp_path / "book.sqlite"

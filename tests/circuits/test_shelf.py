@@ -6,7 +6,7 @@ No circuit has a line here: a new file is tested by being there.
 import math
 import re
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
@@ -14,11 +14,14 @@ import numpy as np
 import pytest
 import shouldread as sr
 from shouldread.circuit import Circuit, KnownReading
+from shouldread.faults import fault_edits
 from shouldread.meter import measure
 from shouldread.parts import KINDS
 from shouldread.quantities import Spread
+from shouldread.solve import Network
 
 NAMES = sr.shelf().names
+FAILED = 1  # status of a lane that no answer was found for
 GOOD_SOURCES = re.compile(
     r"common practice, no source|from memory|ngspice \d+|Ohm\b|data sheets?\b|IEC \d|ISO \d|TIA-\d|contract of|regulator"
 )
@@ -63,13 +66,25 @@ def test_its_known_readings_are_sourced(name: str) -> None:
     assert not missing, "\n".join(missing)
 
 
+def remembers(c: Circuit, state: str) -> bool:
+    """Whether another state is fed and driven just so: what differs is how it was reached."""
+
+    def values(name: str) -> dict[str, object]:
+        sets = c.state_table[name].sets
+        nominal = {p.name: p.value.nominal for p in c.netlist.values() if p.value is not None}
+        return {**nominal, **sets}
+
+    return any(values(other) == values(state) for other in c.state_table if other != state)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_it_stands_still_in_every_state(name: str) -> None:
-    """One answer in each of its states, healthy; nothing known floats."""
+    """One answer in each of its states, healthy; several only where its states tell them apart by history."""
     c = circuit(name)
     for state in c.state_table:
         outcome = sr.solve(c, state=state).outcome
-        assert outcome.word in ("solved", "floating"), f"{state}: {outcome.sentence}"
+        allowed = {"solved", "floating"} | ({"several"} if remembers(c, state) else set())
+        assert outcome.word in allowed, f"{state}: {outcome.sentence}"
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -122,27 +137,39 @@ def test_a_known_reading_holds(name: str, index: int) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_fault_is_solved(name: str) -> None:
-    """Each single fault, in the first state, is an outcome and not an exception; nothing fails."""
+    """Each single fault, in the first state, has an answer (or hiccups, which is one); none fails."""
     c = circuit(name)
     assert len(set(c.faults)) == len(c.faults) > 5
-    wrong = []
-    for fault in c.faults:
-        outcome = sr.solve(c, fault=fault).outcome
-        if outcome.word == "failed":
-            wrong.append(f"{fault}: {outcome.sentence}")
-    assert not wrong, "\n".join(wrong)
+    failed = []
+    for fault in c.single_faults:
+        points = Network(c, edits=fault_edits(fault, c.netlist.values())).solve()
+        if points.status[0] == FAILED:
+            failed.append(str(fault))
+    assert not failed, "\n".join(failed)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_it_reads_back_what_it_writes(name: str) -> None:
-    """to_spice of each state, read again: the same volts at the nodes whose names survive."""
+    """to_spice of each state, read again: the same volts, or one of the answers where there are several.
+
+    A converter's averaged row is for models/ only, so that a text with one is for ngspice (the test below).
+    """
     c = circuit(name)
     for state in c.state_table:
         solution = sr.solve(c, state=state)
-        again = sr.solve(sr.load_circuit(c.to_spice(state, bits=solution.bits)))
-        for node, volts in solution.volts.items():
-            if node in again.volts and not math.isnan(volts):
-                assert again.volts[node] == pytest.approx(volts, rel=1e-6, abs=1e-6), f"{node} @{state}"
+        text = c.to_spice(state, bits=solution.bits)
+        assert text.count("\n.model") >= len({p.model.name for p in c.netlist.values() if p.model})
+        if re.search(r"(?m)^B", text) is None:
+            again = sr.solve(sr.load_circuit(text))
+            answers = [again.volts, *again.outcome.others]
+            assert any(same(solution.volts, answer) for answer in answers), f"@{state}"
+
+
+def same(ours: Mapping[str, float], theirs: Mapping[str, float]) -> bool:
+    """Whether two answers agree at every node that both know and that does not float."""
+    shared = [node for node in ours if node in theirs and not math.isnan(ours[node])]
+    assert len(shared) > len(ours) / 2
+    return all(theirs[node] == pytest.approx(ours[node], rel=1e-6, abs=2e-6) for node in shared)
 
 
 def by_ngspice(text: str, folder: Path) -> dict[str, float]:
@@ -184,12 +211,13 @@ def test_ngspice_runs_the_file_as_it_is(name: str, tmp_path: Path) -> None:
 
 
 def test_every_kind_of_component_is_on_the_shelf() -> None:
-    """Each kind and variety that can fail is used by some circuit; each block of models/ too."""
+    """Each kind and each named variety that can fail is used by some circuit; each block of models/ too."""
     parts = [part for name in NAMES for part in circuit(name).netlist.values()]
     used = {(part.kind, str(part.facts.get("detail", ""))) for part in parts}
-    rare = {("R", "wirewound"), ("R", "network"), ("C", "film"), ("L", "transformer"), ("Q", "power"), ("L", "coil")}
-    kinds = {(k.letter, d.name) for k in KINDS.values() for d in k.details.values() if d.modes}
-    assert not sorted(kinds - used - rare)
+    seldom = {("R", "wirewound"), ("R", "network"), ("L", "transformer"), ("L", "coil")}
+    kinds = {(k.letter, d.name) for k in KINDS.values() for d in k.details.values() if d.modes and d.name}
+    assert not sorted(kinds - used - seldom)
+    assert not sorted({k.letter for k in KINDS.values() if not k.stand_in} - {kind for kind, _ in used})
     folder = path_of(NAMES[0]).parent.parent / "models"
     blocks = {part.block.name for part in parts if part.block is not None}
     assert {path.stem.upper() for path in folder.glob("*.cir")} == blocks

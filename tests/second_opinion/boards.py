@@ -185,7 +185,9 @@ STAGES: tuple[Callable[[Draw, str, str], tuple[Lines, str]], ...] = (
 )
 
 
-def staged(seed: int, most: int = 6, stages: tuple[Callable[[Draw, str, str], tuple[Lines, str]], ...] = STAGES) -> str:
+def staged(
+    seed: int, most: int = 6, stages: tuple[Callable[[Draw, str, str], tuple[Lines, str]], ...] = STAGES
+) -> str:
     """Stages on one or two rails, each driven by an earlier one."""
     d = Draw(seed)
     volts = d.random.choice((5, 12, 12, 24))

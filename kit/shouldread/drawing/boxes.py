@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice, permutations
 
-from shouldread.drawing.pose import DOWN, LEFT, RIGHT, UP, Place, Pose, cells, with_flags, written
-from shouldread.drawing.sheet import Piece
+from shouldread.drawing.pose import DOWN, LEFT, READING_WIDTH, RIGHT, UP, Place, Pose, cells, with_flags, written
+from shouldread.drawing.sheet import GROUND, Piece
 from shouldread.drawing.things import Text
 from shouldread.drawing.tolls import Conventions
 from shouldread.drawing.widths import text_width
@@ -34,7 +34,13 @@ def _sides(piece: Piece, rules: Conventions) -> Sides:
         if side in ("top", "bottom") and down is not None:
             side = "bottom" if down else "top"
         sides[side].append(k)
-    return {side: tuple(sorted(pins, key=lambda k: piece.pins[k].rank)) for side, pins in sides.items()}
+
+    def order(k: int) -> tuple[int, int]:
+        """Supplies on top, what goes to ground at the bottom, so that no flag stands in another pin's way."""
+        down = rules.hangs(piece.pins[k].node)
+        return (0 if down is None else 1 if down else -1), piece.pins[k].rank
+
+    return {side: tuple(sorted(pins, key=order)) for side, pins in sides.items()}
 
 
 def _orders(pins: tuple[int, ...], fixed: bool) -> list[tuple[int, ...]]:
@@ -62,7 +68,7 @@ def _case(piece: Piece, sides: Sides, last: int) -> Case:
     names = {side: max([text_width(piece.pins[k].name) for k in pins] or [0.0]) for side, pins in sides.items()}
     inside = piece.symbol.name == "block"
     across = names["left"] + names["right"] + 1.4 if inside else 6.0
-    spans = max(len(sides["top"]) * _spacing(sides["top"]), len(sides["bottom"]) * 4)
+    spans = max(len(sides[side]) * _spacing(piece, sides[side]) for side in ("top", "bottom"))
     joined = " ".join(piece.lines)
     half = math.ceil(max(across, spans, *(text_width(line) + 0.6 for line in piece.lines)) / 2)
     half = max(3, half) + max(3, half) % 2
@@ -72,8 +78,13 @@ def _case(piece: Piece, sides: Sides, last: int) -> Case:
     return Case(half, top - 0.2, bottom, title, inside)
 
 
-def _spacing(pins: tuple[int, ...]) -> int:
-    return 6 if len(pins) > 1 else 4
+def _spacing(piece: Piece, pins: tuple[int, ...]) -> int:
+    """Distance of pins on the top or bottom edge: room for their names, and for the words of their flags."""
+    words = [text_width(piece.pins[k].name) for k in pins]
+    words += [
+        max(text_width(piece.pins[k].node, bold=True), READING_WIDTH) for k in pins if piece.pins[k].node != GROUND
+    ]
+    return max(4, 2 * math.ceil((max(words, default=0.0) + 1.2) / 2)) if len(pins) > 1 else 4
 
 
 def _even(value: float, up: bool) -> int:
@@ -81,14 +92,14 @@ def _even(value: float, up: bool) -> int:
 
 
 def _places(
-    case: Case, sides: Sides, pitch: Mapping[str, int], orders: Mapping[str, tuple[int, ...]]
+    piece: Piece, case: Case, sides: Sides, pitch: Mapping[str, int], orders: Mapping[str, tuple[int, ...]]
 ) -> dict[int, Place]:
     places: dict[int, Place] = {}
     for side, way in (("left", LEFT), ("right", RIGHT)):
         for row, k in enumerate(orders[side]):
             places[k] = (way[0] * (case.half + 2), row * pitch[side], *way)
     for side, way, edge in (("top", UP, case.top - 1.0), ("bottom", DOWN, case.bottom + 1.0)):
-        step = _spacing(sides[side]) if side == "top" else 4
+        step = _spacing(piece, sides[side])
         for column, k in enumerate(sides[side]):
             x = step * column - step * (len(sides[side]) - 1) // 2
             places[k] = (x - x % 2, _even(edge, side == "top"), *way)
@@ -116,7 +127,7 @@ def _box(
 ) -> tuple[Case, tuple[Place, ...]]:
     last = max(0, *(pitch[side] * (len(orders[side]) - 1) for side in ("left", "right")))
     case = _case(piece, sides, last)
-    found = _places(case, sides, pitch, orders)
+    found = _places(piece, case, sides, pitch, orders)
     return case, tuple(found[k] for k in range(len(piece.pins)))
 
 
@@ -146,7 +157,6 @@ def _one(
     found = with_flags(places, piece.nodes, rules.hangs)
     if found is None:
         return None
-    flags, rooms = found
     rows = cells(case.top, case.bottom, 0.4)
     body = (-case.half - 1, rows[0], case.half + 1, rows[1])
     left, right = ("".join(f"{k}." for k in orders[side]) for side in ("left", "right"))
@@ -154,4 +164,13 @@ def _one(
     frame = (-case.half, case.top, case.half, case.bottom)
     texts = _texts(piece, case, places, sides)
     middle = max(0, *(pitch[side] * (len(orders[side]) - 1) for side in orders)) / 2
-    return Pose(name, places, (body, *rooms), flags, texts, toll, lambda x, y: (x * case.half / 4, y + middle), frame)
+    return Pose(
+        name,
+        places,
+        (body, *found.rooms),
+        found.flags,
+        texts,
+        toll + found.toll,
+        lambda x, y: (x * case.half / 4, y + middle),
+        frame,
+    )

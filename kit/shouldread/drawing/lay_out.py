@@ -9,6 +9,7 @@ from shouldread.drawing.anneal import anneal, restore
 from shouldread.drawing.arrangement import Arrangement, Spot
 from shouldread.drawing.construct import construct
 from shouldread.drawing.drawing import Drawing
+from shouldread.drawing.kept import kept_positions
 from shouldread.drawing.page import compose
 from shouldread.drawing.panel import Panel, with_room
 from shouldread.drawing.positions import Positions, sheet_key
@@ -51,7 +52,7 @@ def lay_out(
     ``hints`` stand in for those of the circuit. ``effort`` first: at once (a tenth of a second for forty
     parts); polished: searched for seconds, always the same for the same ``seed``. ``positions`` of an
     earlier drawing of the same circuit are taken over as they stand, those of a circuit that was changed
-    are where the new drawing starts.
+    are where the new drawing starts; without any, a circuit of the shelf takes those kept with the kit.
 
     Raises UnknownNameError or RequestError for hints that cannot be followed, RequestError for an
     unknown effort.
@@ -60,7 +61,7 @@ def lay_out(
         raise RequestError(f"effort is first or polished, not {effort!r}.", value=effort, known=_OPENINGS)
     sheet = with_tags(settle_supplies(read_sheet(circuit, hints)))
     key = sheet_key(sheet, seed)
-    known = positions or Positions()
+    known = positions or kept_positions(key) or Positions()
     small = len(sheet.pieces) <= _MANY
     wish = _Wish(seed, effort == "polished", _OPENINGS[effort], known, known.key == key, sheet.hints.nolabel, small)
     stages = split_stages(sheet, read_sense(sheet))

@@ -49,6 +49,7 @@ def _word_bits(arrangement: Arrangement) -> int:
     for piece, (_, x, y) in enumerate(arrangement.spots):
         pose = arrangement.pose(piece)
         rooms = [words_room([text], 0.5, 0.5) for text in all_texts(pose)]
+        rooms += [(f.x - 1, row, f.x + 1, row) for f in pose.flags for row in (f.y + (1 if f.down else -1),)]
         x0, y0, x1, y1 = pose.frame
         across, down = cells(x0, x1, 0.5), cells(y0, y1, 0.5)
         for a, b, c, d in [*rooms, (across[0], down[0], across[1], down[1])]:
@@ -175,9 +176,19 @@ def tagged(arrangement: Arrangement, net: int) -> Arrangement:
         for i, k in row.pins
     )
     poses = (tag_pose(row.node, False), tag_pose(row.node, True))
-    result = Arrangement(split_net(stage, net, tags, poses), arrangement.width, arrangement.height, arrangement.trunks)
-    for piece in range(stage.size):
-        result.standing[piece] = arrangement.standing[piece]
-    construct(result)
-    lay(result)
-    return result
+    return _grown(arrangement, split_net(stage, net, tags, poses))
+
+
+def _grown(arrangement: Arrangement, stage: Stage) -> Arrangement:
+    """The same places for a stage with more pieces, on a larger board if it takes one."""
+    shift = 0
+    while True:
+        more = 2 * shift
+        trunks = arrangement.trunks if shift == 0 else None
+        result = Arrangement(stage, arrangement.width + more, arrangement.height + more, trunks)
+        for piece, (pose, x, y) in enumerate(arrangement.spots):
+            result.standing[piece] = result.stand(piece, (pose, x + shift, y + shift))
+        if construct(result):
+            lay(result)
+            return result
+        shift += 10

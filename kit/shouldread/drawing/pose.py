@@ -105,49 +105,69 @@ def _flag_room(node: str, x: int, y: int, down: bool) -> Room:
     return min(x0, x - 1), min(y0, bar), max(x1, x + 1), max(y1, bar)
 
 
-def _flag_rooms(flag: Flag, pin: Place) -> list[Room]:
-    rooms = [_flag_room(flag.node, flag.x, flag.y, flag.down)]
-    if flag.x != pin[0]:
-        near, far = sorted((pin[0] + pin[2], flag.x))
-        rooms.append((near, flag.y, far, flag.y))
-    return rooms
+def _near(a: Room, b: Room, gap: int) -> bool:
+    """Whether two rooms meet, or come closer than ``gap`` free cells."""
+    return a[0] <= b[2] + gap and b[0] <= a[2] + gap and a[1] <= b[3] + gap and b[1] <= a[3] + gap
 
 
-def _near(a: Room, b: Room) -> bool:
-    """Whether two rooms meet or touch."""
-    return a[0] <= b[2] + 1 and b[0] <= a[2] + 1 and a[1] <= b[3] + 1 and b[1] <= a[3] + 1
+def _lane(place: Place) -> Room:
+    """A pin and the two cells in front of it."""
+    x, y, ux, uy = place
+    return min(x, x + 2 * ux), min(y, y + 2 * uy), max(x, x + 2 * ux), max(y, y + 2 * uy)
+
+
+def _stub(place: Place, length: int) -> Room:
+    x, y, ux, _ = place
+    return min(x + ux, x + length * ux), y, max(x + ux, x + length * ux), y
+
+
+_MISFIT = 40.0  # toll of a flag that finds no place clear of the other pins
+_LONGEST = 40  # stub of a flag
+
+
+@dataclass(frozen=True, slots=True)
+class Flags:
+    """The flags of a pose, the rooms they take, and what it costs that one of them is in the way."""
+
+    flags: tuple[Flag, ...]
+    rooms: tuple[Room, ...]
+    toll: float
 
 
 def with_flags(
     pins: tuple[Place, ...], nodes: tuple[str, ...], hangs: Callable[[str], bool | None], taken: Iterable[Room] = ()
-) -> tuple[tuple[Flag, ...], list[Room]] | None:
-    """The flags of a pose and their rooms, or None when one would have to point through the part.
+) -> Flags | None:
+    """The flags of a pose, or None when one would have to point through the part.
 
     ``hangs(node)``: True for ground and negative supplies (flag below), False for a positive supply,
-    None for a node that is wired. A sideways pin gets a stub first, long enough to pass what is ``taken``.
+    None for a node that is wired. A sideways pin gets a stub first, long enough to pass the words that
+    are ``taken``, the ways out of the other pins and the flags already standing.
     """
+    downs = {k: down for k, node in enumerate(nodes) if (down := hangs(node)) is not None}
+    if any(pins[k][3] and (pins[k][3] > 0) != down for k, down in downs.items()):
+        return None
     flags: list[Flag] = []
     rooms: list[Room] = []
-    beside: dict[tuple[int, bool], int] = {}
-    for k, (place, node) in enumerate(zip(pins, nodes, strict=True)):
-        down = hangs(node)
-        if down is None:
-            continue
-        x, y, ux, uy = place
-        if uy and (uy > 0) != down:
-            return None
-        stub = 2 * abs(ux)
-        if ux and _blocked(place, pins, down):
-            stub = 4 + 5 * beside.get((ux, down), 0)
-            beside[ux, down] = beside.get((ux, down), 0) + 1
-        while stub and any(_near(room, _flag_room(node, x + stub * ux, y, down)) for room in taken):
-            stub += 2
-        flags.append(Flag(node, x + stub * ux, y, k, down))
-        rooms += _flag_rooms(flags[-1], place)
-    return tuple(flags), rooms
+    signs: list[Room] = list(taken)
+    toll = 0.0
+    # from the outside in: flags that stand up from the top, those that hang from the bottom
+    for k in sorted(downs, key=lambda k: (downs[k], pins[k][1] * (-1 if downs[k] else 1), k)):
+        x, y, ux, _ = pins[k]
+        lanes = [_lane(place) for j, place in enumerate(pins) if j != k]
+        length = 2 * abs(ux)
+        while (
+            ux and length < _LONGEST and _in_the_way(_flag_room(nodes[k], x + length * ux, y, downs[k]), signs, lanes)
+        ):
+            length += 2
+        sign = _flag_room(nodes[k], x + length * ux, y, downs[k])
+        stub = [_stub(pins[k], length)] if ux else []
+        crossed = any(_near(room, other, 0) for room in stub for other in signs)
+        toll += _MISFIT if crossed or _in_the_way(sign, signs, lanes) else 0.0
+        flags.append(Flag(nodes[k], x + length * ux, y, k, downs[k]))
+        rooms += [sign, *stub]
+        signs += [sign, *stub]
+    return Flags(tuple(flags), tuple(rooms), toll)
 
 
-def _blocked(place: Place, pins: tuple[Place, ...], down: bool) -> bool:
-    """Whether another pin of the same edge lies where the flag would stand."""
-    x, y, ux, _ = place
-    return any(p[0] == x and p[2] == ux and (p[1] > y if down else p[1] < y) for p in pins if p != place)
+def _in_the_way(sign: Room, signs: Iterable[Room], lanes: Iterable[Room]) -> bool:
+    return any(_near(sign, other, 1) for other in signs) or any(_near(sign, lane, 0) for lane in lanes)

@@ -1,7 +1,6 @@
 """All poses of a piece: each orientation with each side its words may stand on."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from shouldread.drawing.boxes import box_poses
 from shouldread.drawing.pose import (
@@ -73,8 +72,7 @@ def _pose(
     found = with_flags(pins, piece.nodes, rules.hangs, words)
     if found is None:
         return None
-    flags, rooms = found
-    return Pose(name, pins, (body, *words, *rooms), flags, texts, toll, turn, frame)
+    return Pose(name, pins, (body, *words, *found.rooms), found.flags, texts, toll + found.toll, turn, frame)
 
 
 def _standing(piece: Piece, flip: bool, rules: Conventions) -> Iterator[Pose | None]:
@@ -206,14 +204,9 @@ def _all(piece: Piece, rules: Conventions) -> Iterator[Pose | None]:
                 yield _on_its_side(piece, a, b, rules)
 
 
-def _with_stems(pose: Pose) -> Pose:
-    """Rooms clipped so that the cells of the pose's own pins stay open."""
-    return replace(pose, rooms=tuple(dict.fromkeys(pose.rooms)))
-
-
 def poses_of(piece: Piece, rules: Conventions) -> tuple[Pose, ...]:
     """Every pose of a piece that its supplies and its hints allow, cheapest first."""
-    found = [_with_stems(pose) for pose in _all(piece, rules) if pose is not None]
+    found = [pose for pose in _all(piece, rules) if pose is not None]
     way = rules.sheet.hints.orient.get(piece.ref)
     if way:
         letters = "VT" if way == "V" else "HS"

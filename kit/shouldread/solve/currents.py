@@ -91,7 +91,7 @@ def _element(
         return [a, b], [i, -i]
     if kind == "Q":
         c, b, e, sign, base = net.bipolars[k]
-        bipolar(sign * (x[b] - x[e]), sign * (x[b] - x[c]), s[base : base + 14], work)
+        bipolar(sign * (x[b] - x[e]), sign * (x[b] - x[c]), s[base : base + 15], work)
         ic, ib = sign * work[0], sign * work[1]
         return [c, b, e], [ic, ib, -ic - ib]
     d, g, so, bk, sign, base = net.fields[k]

@@ -21,7 +21,7 @@ def homes_of(net: Net, slots: Ints) -> Ints:
         (GAIN, net.gains, 4, 1),
         (SWITCH, net.switches, 4, 4),
         (DIODE, net.diodes, 2, 6),
-        (BIPOLAR, net.bipolars, 4, 14),
+        (BIPOLAR, net.bipolars, 4, 15),
         (FIELD, net.fields, 5, 9),
         (SOURCE, net.constraints, 4, 1),
     ):

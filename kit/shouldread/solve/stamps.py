@@ -87,7 +87,7 @@ def devices(x, s, held, limit, diodes, bipolars, fields, A, f, work):
             far = far or cut or cut2
         held[at], held[at + 1] = ube, ubc
         at += 2
-        bipolar(ube, ubc, s[base : base + 14], work)
+        bipolar(ube, ubc, s[base : base + 15], work)
         ic = work[0] + work[2] * (vbe - ube) + work[3] * (vbc - ubc)
         ib = work[1] + work[4] * (vbe - ube) + work[5] * (vbc - ubc)
         f[c] += sign * ic

@@ -6,7 +6,7 @@ from shouldread.parts.laws.junction import GMIN, VT, forward
 from shouldread.parts.laws.kernel import kernel
 
 # order of the numbers of a transistor in its slots
-IS, BF, BR, NF, NR, VAF, VAR, IKF, IKR, ISE, NE, ISC, NC, AREA = range(14)
+IS, BF, BR, NF, NR, VAF, VAR, IKF, IKR, ISE, NE, ISC, NC, AREA, BCAREA = range(15)
 
 
 @kernel
@@ -15,9 +15,9 @@ def bipolar(vbe, vbc, p, out):
 
     ``out``: ic, ib, dic/dvbe, dic/dvbc, dib/dvbe, dib/dvbc. gmin stands across both junctions.
     """
-    area = p[AREA]
+    area, bc_area = p[AREA], p[BCAREA]
     cbe, gbe = forward(vbe, p[IS] * area, p[NF] * VT)
-    cbc, gbc = forward(vbc, p[IS] * area, p[NR] * VT)
+    cbc, gbc = forward(vbc, p[IS] * bc_area, p[NR] * VT)
     cben, gben, cbcn, gbcn = 0.0, 0.0, 0.0, 0.0
     if p[ISE] > 0.0:
         cben, gben = forward(vbe, p[ISE] * area, p[NE] * VT)
