@@ -131,6 +131,7 @@ def _effect(row: Mapping[str, Any]) -> Effect:
         unit = "ohm" if "ohms" in severity else "factor"
         low, high = (float(x) for x in severity["ohms" if unit == "ohm" else "factor"])
         graded = Severity.between("ohm" if unit == "ohm" else "factor", low, high)
+        graded = replace(graded, median=float(severity.get("median", graded.median)))
     return Effect(
         str(row["name"]),
         tuple(tuple(e) for e in row["edits"]),

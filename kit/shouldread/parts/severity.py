@@ -9,7 +9,8 @@ from typing import Literal
 class Severity:
     """How bad a fault may be: log-uniform from low to high, in ohms or as a factor on the value.
 
-    ``median`` is the value taken when nobody says how bad: the geometric middle of the range.
+    ``median`` is the value taken when nobody says how bad: the geometric middle of the range, save where
+    that would be no fault at all (a factor that may be above or below 1).
     """
 
     unit: Literal["ohm", "factor"]
