@@ -57,7 +57,7 @@ def test_runs_away_from_the_checkout(built: Path, tmp_path: Path) -> None:
         run(python, tmp_path, "-m", "pip", "install", "--quiet", *what)
     where = run(python, tmp_path, "-c", "import shouldread; print(shouldread.__file__)")
     assert str(place) in where and str(ROOT) not in where
-    assert "likely" in run.lower()(python, tmp_path, "-m", "shouldread", "--check")
+    assert "likely" in run(python, tmp_path, "-m", "shouldread", "--check").lower()
 
 
 def run(python: Path, folder: Path, *arguments: str) -> str:
