@@ -231,6 +231,14 @@ def test_nearest_names_are_told_up_to_a_point() -> None:
     assert len(lines) == 60 and "nearest: 12V_MAIN" in lines[0] and "nearest" not in lines[-1]
 
 
+@pytest.mark.parametrize("line", ["B1 0.6 with \u202egnol", "B1 0.6 @\x00", "B\u200b1 0.6"])
+def test_control_and_format_characters_are_refused_and_shown_escaped(line: str) -> None:
+    for circuit in (STAGE, None):
+        with pytest.raises(ReadingError, match="format characters") as told:
+            read_readings(line, circuit=circuit)
+        assert str(told.value).replace("\n", "").isprintable()
+
+
 def test_empty_text_and_blank_lines_are_nothing() -> None:
     assert read_readings("") == read_readings(" ;\n ;; ", circuit=STAGE) == ()
 

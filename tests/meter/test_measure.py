@@ -1,5 +1,7 @@
 """What the display shows on a board: the meter's own load, source and ranges."""
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -108,6 +110,14 @@ def test_what_never_rests_shows_pulsing_and_reads_back() -> None:
     assert shown.text == "pulsing" and shown.words
     (seen,) = read_readings(f"OUT volts {shown} @run", circuit=c)
     assert str(seen) == "OUT pulsing @run"
+
+
+@pytest.mark.parametrize("setting, place", [("volts", "C"), ("ohms", "C"), ("diode", "C"), ("amps", "V1")])
+def test_a_board_that_cannot_be_is_told_and_not_raised(setting: str, place: str) -> None:
+    """Two coils without resistance side by side: how they share the current is not determined."""
+    c = load_circuit("* coils\nV1 A 0 5\nR1 A B 1k\nL1 B C 1u\nL2 B C 1u\nR2 C 0 1k\n")
+    shown = measure(c, place, setting=setting)
+    assert shown.text == "unknown" and math.isnan(shown.value) and "loop" in shown.words
 
 
 @pytest.mark.parametrize(

@@ -74,7 +74,7 @@ def shown(meter: Meter, setting: str, value: float, within: Range | None = None,
     picked = within if within is not None else range_for(meter, setting, value)
     tail = f" {RISING}" if rising else ""
     if math.isnan(value):
-        return Display(setting, value, "pulsing", picked, words="no steady reading")
+        return Display(setting, value, "unknown", picked, words="no reading")
     if not picked.shows(value):
         return Display(setting, math.copysign(math.inf, value), "OL" if value > 0 else "-OL", picked, rising)
     digits = picked.counts_of(value) * picked.resolution + 0.0

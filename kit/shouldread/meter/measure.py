@@ -17,6 +17,8 @@ from shouldread.solve import Network, solve
 PATIENCE = 3.0  # seconds that a technician waits for ohms to settle
 SETTLED = 0.01  # of the volts between the tips still to come, below which a reading counts as settled
 _NAME = "meter"
+RESTLESS = 2  # status of a solved lane that has no steady state
+_NO_ANSWER = "no operating point: ideal sources or coils without resistance in a loop; put the wire's resistance in"
 
 
 def measure(
@@ -34,7 +36,8 @@ def measure(
 
     Volts and amps are read in the first state unless one is named, ohms and diode on the board with nothing
     fed: the range is where autoranging from the top down stops, and a reading that a capacitor still moves
-    after 3 s is ``rising``. What never comes to rest shows ``pulsing``. No error of the meter is added.
+    after 3 s is ``rising``. What never comes to rest shows ``pulsing``, a circuit that has no answer ``unknown``,
+    both with nan as value and why in ``words``. No error of the meter is added.
 
     Raises UnknownNameError for a name that is not there, RequestError for ohms on a fed state, ReadingError
     for leads that make no sense.
@@ -83,14 +86,24 @@ def _delivered(
         raise RequestError(
             f"amps are what a supply delivers: name one ({', '.join(feeds) or 'none here'})", value=place, known=feeds
         )
-    amps = solve(circuit, state=state, fault=fault).amps[spot.part.name]
+    solution = solve(circuit, state=state, fault=fault)
+    amps = solution.amps[spot.part.name]
+    if math.isnan(amps):
+        return _nothing(profile, "amps", restless=solution.outcome.word == "no steady state")
     return shown(profile, "amps", -amps + 0.0)
+
+
+def _nothing(profile: Meter, setting: str, *, restless: bool) -> Display:
+    """The display of a board that gives no steady reading, or that no real board can be."""
+    text, why = ("pulsing", "it never comes to rest") if restless else ("unknown", _NO_ANSWER)
+    return Display(setting, math.nan, text, profile.ranges(setting)[-1], words=why)
 
 
 def _volts(circuit: Circuit, pair: tuple[str, str], edits: tuple[Edit, ...], state: str, profile: Meter) -> Display:
     points = Network(circuit, (*edits, Bridge(*pair, profile.input_ohms, _NAME)), state=state).solve()
-    value = float(points.volts([pair])[0, 0]) if points.status[0] == 0 else math.nan
-    return shown(profile, "volts", value)
+    if points.status[0] != 0:
+        return _nothing(profile, "volts", restless=points.status[0] == RESTLESS)
+    return shown(profile, "volts", float(points.volts([pair])[0, 0]))
 
 
 def _sourced(
@@ -105,7 +118,9 @@ def _sourced(
         values[at] = shown_of(setting, ranges[at], tips)
         if at < len(ranges) - 1 and pick_range(ranges[at:], values[at:]) > 0:
             break
-    first = next(i for i, v in enumerate(values) if not math.isnan(v))
+    first = next((i for i, v in enumerate(values) if not math.isnan(v)), None)
+    if first is None:
+        return _nothing(profile, setting, restless=False)
     picked = first + pick_range(ranges[first:], values[first:])
     return shown(profile, setting, values[picked], ranges[picked], rising=climbing[picked])
 

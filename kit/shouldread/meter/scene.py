@@ -58,6 +58,8 @@ def cut_line(line: str) -> Line:
     """Cut off state and conditions: either may come first; the state runs to ``with`` or the end."""
     if len(line) > MAX_LINE:
         raise ReadingError(f"a line of more than {MAX_LINE} characters is no reading", value=line[:40])
+    if not line.isprintable():
+        raise ReadingError("control and format characters are no part of a reading; type it anew", value=line)
     marks = list(_CUTS.finditer(f"{line} "))
     ends = [mark.start() for mark in marks[1:]] + [len(line)]
     said = line[: marks[0].start()] if marks else line
