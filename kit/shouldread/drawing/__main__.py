@@ -6,20 +6,23 @@ from shouldread.drawing.kept import keep, kept_positions
 from shouldread.drawing.lay_out import lay_out
 from shouldread.drawing.positions import Positions
 
+TRIES = 4
+
 
 def main() -> None:
     """Every circuit whose places are not kept yet is polished; all are checked and written."""
-    drawn = {}
+    drawn: dict[str, Positions] = {}
     for name in shelf().names:
         circuit = load_circuit(name)
         drawing = lay_out(circuit)
         if kept_positions(drawing.positions.key) is None:
-            drawing = lay_out(circuit, effort="polished", positions=Positions())
-        wrong = [*verify(drawing), *clashes(drawing)]
+            tries = (lay_out(circuit, seed=k, effort="polished", positions=Positions()) for k in range(TRIES))
+            drawing = min(tries, key=lambda one: (crossings(one), one.cost))
         drawn[name] = drawing.positions
-        said = "; ".join(wrong) or f"{drawing.width:.0f} x {drawing.height:.0f}, {crossings(drawing)} crossings"
-        print(f"{name}: {said}", flush=True)
-    keep(drawn)
+        said = "; ".join([*verify(drawing), *clashes(drawing)]) or f"{crossings(drawing)} crossings"
+        print(f"{name}: {drawing.width:.0f} x {drawing.height:.0f}, {said}", flush=True)
+        keep(drawn)
+    keep(drawn, only=True)
 
 
 if __name__ == "__main__":

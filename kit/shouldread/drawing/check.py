@@ -171,4 +171,4 @@ def clashes(drawing: Drawing) -> tuple[str, ...]:
 def _own_sign(text: Text, part: str, drawing: Drawing) -> bool:
     """Whether the text is the name inside the tag that stands for a source."""
     box = next(box for box in drawing.boxes if box.part == part)
-    return text.sort == "node" and any(pin.node == text.node for pin in box.pins)
+    return text.sort == "node" and [pin.node for pin in box.pins] == [text.node]

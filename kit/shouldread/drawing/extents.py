@@ -18,8 +18,8 @@ def extent(thing: Thing) -> Extent:
         return thing.x - thing.radius, thing.y - thing.radius, thing.x + thing.radius, thing.y + thing.radius
     if isinstance(thing, Arc):
         (x0, y0), (x1, y1) = thing.start, thing.end
-        out = abs(x1 - x0 + y1 - y0) / 2
-        return min(x0, x1) - out, min(y0, y1) - out, max(x0, x1) + out, max(y0, y1) + out
+        top = ((x0 + x1 + y1 - y0) / 2, (y0 + y1 + x0 - x1) / 2)  # of the bulge, to the left of the way
+        return min(x0, x1, top[0]), min(y0, y1, top[1]), max(x0, x1, top[0]), max(y0, y1, top[1])
     assert isinstance(thing, (Line, Area))
     xs, ys = [x for x, _ in thing.points], [y for _, y in thing.points]
     return min(xs), min(ys), max(xs), max(ys)

@@ -27,11 +27,13 @@ def kept_positions(key: str) -> Positions | None:
     return _all().get(key)
 
 
-def keep(drawn: Mapping[str, Positions]) -> None:
-    """Writes the places of some drawings, one line each, in the order of their digests."""
+def keep(drawn: Mapping[str, Positions], only: bool = False) -> None:
+    """Adds the places of some drawings to those kept, or keeps these ``only``; one line each."""
+    rows = {} if only else dict(_all())
+    rows |= {positions.key: positions for positions in drawn.values()}
     lines = []
-    for positions in sorted(drawn.values(), key=lambda p: p.key):
-        places = {name: list(place) for name, place in positions.places.items()}
-        lines.append(f"{json.dumps(positions.key)}: {json.dumps(places, separators=(',', ':'))}")
+    for key in sorted(rows):
+        places = {name: list(place) for name, place in rows[key].places.items()}
+        lines.append(f"{json.dumps(key)}: {json.dumps(places, separators=(',', ':'))}")
     KEPT.write_text("{\n" + ",\n".join(lines) + "\n}\n", encoding="utf-8")
     _all.cache_clear()

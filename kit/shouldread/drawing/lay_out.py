@@ -1,11 +1,11 @@
 """From circuit to drawing."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Literal
 
-from shouldread.drawing.anneal import anneal, restore
+from shouldread.drawing.anneal import HOT, anneal, restore
 from shouldread.drawing.arrangement import Arrangement, Spot
 from shouldread.drawing.construct import construct
 from shouldread.drawing.drawing import Drawing
@@ -60,13 +60,13 @@ def lay_out(
     if effort not in _OPENINGS:
         raise RequestError(f"effort is first or polished, not {effort!r}.", value=effort, known=_OPENINGS)
     sheet = with_tags(settle_supplies(read_sheet(circuit, hints)))
-    key = sheet_key(sheet, seed)
+    key = sheet_key(sheet)
     known = positions or kept_positions(key) or Positions()
     small = len(sheet.pieces) <= _MANY
     wish = _Wish(seed, effort == "polished", _OPENINGS[effort], known, known.key == key, sheet.hints.nolabel, small)
     stages = split_stages(sheet, read_sense(sheet))
     panels = [_panel(stage, wish) for stage in stages]
-    return compose(panels, sheet, key, tuple(_remarks(panels)))
+    return replace(compose(panels, sheet, key, tuple(_remarks(panels))), cost=sum(panel.cost for panel in panels))
 
 
 def _board(stage: Stage, given: Mapping[int, Spot]) -> tuple[int, int]:
@@ -118,11 +118,11 @@ def _started(stage: Stage, given: Mapping[int, Spot]) -> Arrangement:
         width, height = width * 3 // 2, height * 3 // 2
 
 
-def _search(size: int) -> tuple[int, int]:
-    """How many searches, and how many steps each: small stages are searched several times."""
-    if size <= 12:
-        return (5 if size <= 8 else 4), 180 * size
-    return (3, 200 * size) if size <= 20 else (1, min(400 * size, 11000))
+def _search(size: int) -> tuple[int, tuple[float, ...]]:
+    """How many steps a search has, and with what heat each search starts."""
+    if size > 20:
+        return min(500 * size, 12000), (HOT,)
+    return 340 * size, (HOT, HOT * 5 / 3)
 
 
 def _panel(stage: Stage, wish: _Wish) -> Panel:
@@ -133,20 +133,18 @@ def _panel(stage: Stage, wish: _Wish) -> Panel:
         if wish.tidied and not given:
             anneal(arrangement, 25 * stage.size, Random(wish.seed), _WARM, _WARM)
         return with_room(arrangement, wish.nolabel, 0 if wish.same or stage.size > _MANY else wish.openings)
-    start = arrangement.spots
     if 2 * len(given) > stage.size:
         anneal(arrangement, 60 * stage.size, Random(wish.seed), _WARM, _WARM)
         return with_room(arrangement, wish.nolabel, wish.openings)
-    best: tuple[float, Panel] | None = None
-    searches, steps = _search(stage.size)
-    for k in range(searches):
+    start = arrangement.spots
+    steps, heats = _search(stage.size)
+    found = []
+    for k, hot in enumerate(heats):
         restore(arrangement, start)
-        cost = anneal(arrangement, steps, Random(1000 * wish.seed + k))
+        cost = anneal(arrangement, steps, Random(1000 * wish.seed + k), hot)
         panel = with_room(arrangement, wish.nolabel, wish.openings)
-        if best is None or cost + panel.cost < best[0] - 1e-6:
-            best = cost + panel.cost, panel
-    assert best is not None
-    return best[1]
+        found.append(replace(panel, cost=panel.cost + cost))
+    return min(found, key=lambda panel: panel.cost)
 
 
 def _remarks(panels: list[Panel]) -> list[str]:

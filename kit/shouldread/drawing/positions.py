@@ -49,11 +49,11 @@ def _place(name: str, row: object) -> Place:
     )
 
 
-def sheet_key(sheet: Sheet, seed: int) -> str:
+def sheet_key(sheet: Sheet) -> str:
     """A digest of everything that decides where parts stand."""
     pieces = [
         [p.name, p.symbol.name, [[pin.name, pin.node, pin.side] for pin in p.pins], p.lines] for p in sheet.pieces
     ]
-    facts = [LAYOUT_VERSION, seed, pieces, dict(sheet.rails), sheet.inputs, sheet.outputs, asdict(sheet.hints)]
+    facts = [LAYOUT_VERSION, pieces, dict(sheet.rails), sheet.inputs, sheet.outputs, asdict(sheet.hints)]
     text = json.dumps(facts, sort_keys=True, ensure_ascii=True)
     return hashlib.sha256(text.encode("ascii")).hexdigest()[:32]
