@@ -18,7 +18,7 @@ Ints = NDArray[np.intp]
 Pair = tuple[str, str]
 
 STRAY_AMPS = 1e-6  # that leak into a line from its neighbours (own judgement) ...
-PICKED_UP = 0.015  # ... up to volts that a dead line shows: tens of millivolts (common practice, no source)
+PICKED_UP = 0.02  # ... up to as many volts
 FEW_COLUMNS = 60  # tolerances up to which their part in a supply's amps is worked out; beyond it counts as a tenth
 BENT = 0.3  # of the display's deviation: what dividing down may be off before a solve with the meter is worth it
 
@@ -120,7 +120,7 @@ WAYS: dict[str, Way] = {"volts": VoltsWay(), "ohms": TipsWay(), "diode": TipsWay
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Boxes of every hypothesis asked for so far; loads (K, R, C) and variance of their own (K, R) at their middles."""
+    """Boxes of every hypothesis asked for so far; at their middles loads (K, R, C) and variance of their own (K, R)."""
 
     boxes: Boxes
     loads: NDArray[np.float32]

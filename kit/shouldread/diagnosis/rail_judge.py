@@ -66,9 +66,9 @@ def band_of(name: str, nominal: Spread | None, good: Interval | None, setting: s
         return None
     if nominal is not None:
         spread = nominal if nominal.law != "exact" else nominal_spread(nominal.nominal)
-        words = f"nominal {say(spread.nominal, 'V', 3)}"
+        words = ""
         if nominal.law == "exact":
-            words += f" ± {rule('volts', 'tolerance') * 100:g} % assumed ({source('volts')})"
+            words = f"± {rule('volts', 'tolerance') * 100:g} % assumed, {source('volts')}"
         return Band(spread.low, spread.high, CALCULATED, words)
     told = volts_in_name(name)
     if told is None:
@@ -116,12 +116,12 @@ def _is_ok(read: Interval) -> bool:
 def _told_ok(name: str, band: Band | None) -> Judgement:
     if band is None:
         raise ReadingError(f"{name} ok: within what? Say its nominal, or type the figure", value=name)
-    return Judgement(AS_IT_SHOULD, band.evidence, f"said to be within its band ({band.why})", band)
+    return Judgement(AS_IT_SHOULD, band.evidence, f"said to be within {band.words('volts')}", band)
 
 
 def _against(band: Band, read: Interval | None, setting: str) -> Judgement:
     if read is None:
-        return Judgement(CANNOT_TELL, band.evidence, f"not read yet; {band.why}", band)
+        return Judgement(CANNOT_TELL, band.evidence, "not read yet" + (f"; {band.why}" if band.why else ""), band)
     verdict = AS_IT_SHOULD
     room = rule("volts", "accuracy")
     if read.high + room * abs(read.high) < band.low:
@@ -130,7 +130,8 @@ def _against(band: Band, read: Interval | None, setting: str) -> Judgement:
         verdict = TOO_HIGH
     elif _is_loose(read, band):
         return Judgement(CANNOT_TELL, band.evidence, "read too coarsely to tell: type more digits", band)
-    return Judgement(verdict, band.evidence, f"should read {band.words(setting)} ({band.why})", band)
+    why = f"should read {band.words(setting)}" + (f" ({band.why})" if band.why else "")
+    return Judgement(verdict, band.evidence, why, band)
 
 
 def _is_loose(read: Interval, band: Band) -> bool:

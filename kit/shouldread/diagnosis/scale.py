@@ -12,6 +12,8 @@ from shouldread.meter import Meter, Range, thevenin
 Array = NDArray[np.float64]
 
 FLOOR_VOLTS = 0.004  # what a model of a real board is off at a node (own judgement)
+DEAD_VOLTS = 0.02  # what a dead line, or a converter that is off, still shows (common practice, no source)
+NEAR_DEAD = 0.1  # volts up to which a line may be such a one
 FLOOR_ACROSS = 0.0003  # the same across one part (own judgement)
 FLOOR_OHMS = 0.005  # of the reading: contact and model (own judgement)
 LEADS = 0.05  # ohm: how well lead resistance repeats (own judgement)
@@ -104,7 +106,9 @@ class Scale:
             return FLOOR_OHMS * inside * (volts - inside) / volts
         if self.setting == "amps":
             return AMPS_MODEL * np.abs(at) + FLOOR_AMPS
-        return np.full_like(at, FLOOR_ACROSS if self.across else FLOOR_VOLTS)
+        if self.across:
+            return np.full_like(at, FLOOR_ACROSS)
+        return np.hypot(FLOOR_VOLTS, DEAD_VOLTS * np.exp(-((at / NEAR_DEAD) ** 2)))
 
     def ohms_law(self, mean: Array, variance: Array) -> tuple[Array, Array]:
         """Displayed ohms as a logarithm: mean and variance out of those of the tips' volts."""
