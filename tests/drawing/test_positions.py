@@ -37,7 +37,7 @@ def digest(hash_seed: str) -> list[str]:
 
 def test_the_same_bytes_whatever_the_hash_seed() -> None:
     first, second = digest("1"), digest("2")
-    assert first == second and len(set(first)) == 4
+    assert first == second and len(first) == 4 and len(set(first)) >= 2
 
 
 def test_the_same_seed_gives_the_same_picture_and_every_seed_a_right_one() -> None:

@@ -57,7 +57,7 @@ def test_a_symbol_stays_within_the_room_it_claims(symbol: Symbol) -> None:
     ("block", "pins", "symbol"),
     [
         ("OPTOCOUPLER", ("A", "K", "C", "E"), "optocoupler"),
-        ("SCR", ("A", "K", "G"), "thyristor"),
+        ("SCR", ("A", "G", "K"), "thyristor"),
         ("SUPPLY", ("P", "N"), "source"),
         ("OPTOCOUPLER", ("A", "K", "C", "E", "B"), "block"),  # not ours: more pins than the symbol has
         ("GATE_DRIVER", ("IN", "OUT"), "block"),
@@ -78,3 +78,10 @@ def test_a_switch_that_nothing_steers_is_a_contact() -> None:
     button = Part("S1", "S", ("A", "B", "0", "0"), model=Model("m", "SW"))
     steered = Part("S1", "S", ("A", "B", "C", "0"), model=Model("m", "SW"))
     assert (symbol_name(button), symbol_name(steered)) == ("contact", "controlled switch")
+
+
+@pytest.mark.parametrize("pins", [("A", "G", "K"), ("A", "K", "G"), ("k", "a", "g")])
+def test_a_thyristor_has_its_gate_at_the_side_in_whatever_order_its_pins_are_listed(pins: tuple[str, ...]) -> None:
+    part = Part("X1", "X", ("N0", "N1", "N2"), block=Block("SCR", pins))
+    placed = dict(zip((pin.upper() for pin in pins), symbol_of(part).order, strict=True))
+    assert placed == {"A": "top", "G": "control", "K": "bottom"}

@@ -97,13 +97,14 @@ def _wrong_dots(drawing: Drawing, pieces: list[Piece]) -> Iterator[str]:
     for x, y in _crossing_points(wires):
         if any(abs(x - a) < _TOUCH and abs(y - b) < _TOUCH for a, b in dots):
             yield f"two wires that only cross bear a dot at {x:.0f}, {y:.0f}."
-    for x, y in _branches(wires):
+    pins = [(pin.x, pin.y) for box in drawing.boxes for pin in box.pins]
+    for x, y in _branches(wires, pins):
         if not any(abs(x - a) < _TOUCH and abs(y - b) < _TOUCH for a, b in dots):
             yield f"a branch bears no dot at {x:.0f}, {y:.0f}."
 
 
-def _branches(wires: list[Piece]) -> set[Point]:
-    """Points where three wire ends or more meet."""
+def _branches(wires: list[Piece], pins: list[Point]) -> set[Point]:
+    """Points where three wire ends or pins or more meet, at least one of them a wire."""
     count: dict[tuple[int, int], int] = {}
     at: dict[tuple[int, int], Point] = {}
     for piece in wires:
@@ -111,6 +112,10 @@ def _branches(wires: list[Piece]) -> set[Point]:
             key = (round(x), round(y))
             count[key] = count.get(key, 0) + 1
             at[key] = (x, y)
+    for x, y in pins:
+        key = (round(x), round(y))
+        if key in count:
+            count[key] += 1
     return {at[key] for key in sorted(count) if count[key] >= 3}
 
 

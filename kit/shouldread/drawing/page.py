@@ -35,9 +35,14 @@ def draw_panel(panel: Panel, sheet: Sheet) -> Placed:
     for piece in range(panel.stage.size):
         things += piece_things(panel, piece)
     for flag in flags:
-        things += flag_things(flag, sheet.sources.get(flag.flag.node, ""))
+        things += flag_things(flag, _source_of(sheet, flag.flag.node))
     things += label_things(panel)
     return Placed(panel, flags, tuple(things), union(extent(thing) for thing in things))
+
+
+def _source_of(sheet: Sheet, node: str) -> str:
+    source = sheet.sources.get(node)
+    return source.part if source else ""
 
 
 def _move(dx: float, dy: float) -> Move:
@@ -99,7 +104,8 @@ def _boxes(placed: Placed, move: Move, sheet: Sheet) -> Iterator[PartBox]:
         if source:
             low, high = sorted((flag.bar_y - 0.08, flag.bar_y + 0.08))
             room = (flag.x - BAR, low, flag.x + BAR, high)
-            yield PartBox(source, _box(room, move), (PinPlace("1", flag.flag.node, *move(flag.x, flag.bar_y)),))
+            pin = PinPlace(source.pin, flag.flag.node, *move(flag.x, flag.bar_y))
+            yield PartBox(source.part, _box(room, move), (pin,))
 
 
 def compose(panels: Sequence[Panel], sheet: Sheet, key: str, remarks: tuple[str, ...]) -> Drawing:

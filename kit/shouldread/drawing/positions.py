@@ -5,7 +5,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 
-from shouldread.drawing.sheet import Sheet
+from shouldread.drawing.sheet import Piece, Sheet
 from shouldread.errors import RequestError
 
 LAYOUT_VERSION = 1  # raised whenever kept places no longer fit the symbols
@@ -51,9 +51,13 @@ def _place(name: str, row: object) -> Place:
 
 def sheet_key(sheet: Sheet) -> str:
     """A digest of everything that decides where parts stand."""
-    pieces = [
-        [p.name, p.symbol.name, [[pin.name, pin.node, pin.side] for pin in p.pins], p.lines] for p in sheet.pieces
-    ]
+    pieces = [[p.name, p.symbol.name, [_pin(p, k) for k in range(len(p.pins))], p.lines] for p in sheet.pieces]
     facts = [LAYOUT_VERSION, pieces, dict(sheet.rails), sheet.inputs, sheet.outputs, asdict(sheet.hints)]
     text = json.dumps(facts, sort_keys=True, ensure_ascii=True)
     return hashlib.sha256(text.encode("ascii")).hexdigest()[:32]
+
+
+def _pin(piece: Piece, number: int) -> list[str]:
+    """What of a pin decides where things stand: a tag does not show the name of its source's pin."""
+    pin = piece.pins[number]
+    return ["1" if piece.symbol.form == "tag" else pin.name, pin.node, pin.side]

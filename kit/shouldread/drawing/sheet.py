@@ -72,6 +72,15 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class Source:
+    """What feeds a node from outside: the source's name, its live pin, and its volts to ground."""
+
+    part: str
+    pin: str
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """Pieces, supply nodes drawn as flags (``rails``: node to volts) and the tagged nodes."""
 
@@ -79,7 +88,7 @@ class Sheet:
     rails: Mapping[str, float]
     inputs: tuple[str, ...]
     outputs: tuple[str, ...]
-    sources: Mapping[str, str] = field(default_factory=dict)  # fed node to the source that feeds it
+    sources: Mapping[str, Source] = field(default_factory=dict)  # by the node fed
     made: tuple[str, ...] = ()  # rails that a part on the sheet makes
     wired: Mapping[str, float] = field(default_factory=dict)  # supplies drawn as a tag and a wire
     hints: Hints = field(default_factory=Hints)
@@ -147,24 +156,24 @@ def piece_of(part: Part) -> Piece:
     return Piece(part.name, symbol, tuple(pins), lines, part.name, symbol.lies or small)
 
 
-def _feed(part: Part) -> tuple[str, float] | None:
-    """The node and volts of a source to ground, or None."""
+def _feed(part: Part) -> tuple[str, Source] | None:
+    """The node that a source to ground feeds, and the source; or None."""
     supply = part.block is not None and part.block.name.upper() == "SUPPLY" and len(part.nodes) == 2
     if part.kind != "V" and not supply:
         return None
     first, second = part.nodes[:2]
     volts = part.value.nominal if part.value else part.settings.get("vset", 12.0)
     if second == GROUND and first != GROUND:
-        return first, volts
+        return first, Source(part.name, part.pins[0], volts)
     if first == GROUND and second != GROUND:
-        return second, -volts
+        return second, Source(part.name, part.pins[1], -volts)
     return None
 
 
-def _is_rail(node: str, volts: float, part: Part, pins: int, hints: Hints) -> bool:
+def _is_rail(node: str, volts: float, signal: bool, pins: int, hints: Hints) -> bool:
     if node in hints.rails or node in hints.inputs:
         return node in hints.rails
-    if str(part.facts.get("detail", "")) == "signal":
+    if signal:
         return False
     if _RAIL_NAME.search(node):
         return pins > 0
@@ -180,22 +189,26 @@ def read_sheet(circuit: Drawable, hints: Mapping[str, object] | None = None) -> 
     nodes = dict.fromkeys(node for part in parts for node in part.nodes)
     words = read_hints(circuit.hints if hints is None else hints, nodes, circuit.netlist)
     shown = [part for part in parts if part.name not in words.hide and not part.facts.get("hide")]
-    feeds: dict[str, tuple[float, Part]] = {}
+    sources: dict[str, Source] = {}
     drawn = []
     for part in shown:
         feed = _feed(part)
-        if feed is None or feed[0] in feeds:
+        if feed is None or feed[0] in sources:
             drawn.append(piece_of(part))
         else:
-            feeds[feed[0]] = feed[1], part
+            sources[feed[0]] = feed[1]
     sheet = Sheet(tuple(drawn), {}, (), (), hints=words)
     counts = sheet.pin_counts()
-    rails = {n: v for n, (v, part) in feeds.items() if _is_rail(n, v, part, counts.get(n, 0), words)}
+    signals = {part.name for part in shown if part.facts.get("detail") == "signal"}
+    rails = {
+        node: source.volts
+        for node, source in sources.items()
+        if _is_rail(node, source.volts, source.part in signals, counts.get(node, 0), words)
+    }
     for node, volts in words.rails.items():
         if counts.get(node):
             rails[node] = volts if volts is not None else rails.get(node, 1e-3)
-    inputs = [node for node in (*feeds, *words.inputs) if node not in rails]
-    sources = {node: part.name for node, (_, part) in feeds.items()}
+    inputs = [node for node in (*sources, *words.inputs) if node not in rails]
     return replace(
         sheet,
         rails=rails,

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from shouldread.drawing.sense import Sense, read_sense
-from shouldread.drawing.sheet import GROUND, INPUT_TAG, OUTPUT_TAG, Piece, Pin, Sheet
+from shouldread.drawing.sheet import GROUND, INPUT_TAG, OUTPUT_TAG, Piece, Pin, Sheet, Source
 
 MANY_PARTS = 12  # above this a busy supply made on the sheet becomes flags
 _BUSY = 5  # pins of a busy node
@@ -62,16 +62,17 @@ def settle_supplies(sheet: Sheet) -> Sheet:
     )
 
 
-def tag(node: str, output: bool, ref: str = "", name: str = "") -> Piece:
-    """A named tag on a node. ``name`` tells several tags of one node apart."""
+def tag(node: str, output: bool, source: Source | None = None, name: str = "") -> Piece:
+    """A named tag on a node, standing for the source that feeds it. ``name`` tells tags of one node apart."""
     sort = OUTPUT_TAG if output else INPUT_TAG
-    return Piece(name or f"{sort.name} {node}", sort, (Pin("1", node),), (), ref)
+    pin = Pin(source.pin if source else "1", node)
+    return Piece(name or f"{sort.name} {node}", sort, (pin,), (), source.part if source else "")
 
 
 def with_tags(sheet: Sheet) -> Sheet:
     """The sheet with its input and output tags; a node with one pin gets a tag, so that it can be named."""
     counts = sheet.pin_counts()
-    tags = [tag(node, False, sheet.sources.get(node, "")) for node in sheet.inputs]
+    tags = [tag(node, False, sheet.sources.get(node)) for node in sheet.inputs]
     for node, count in counts.items():
         alone = count == 1 and not sheet.flagged(node) and node not in sheet.inputs
         if (node in sheet.outputs and not sheet.flagged(node)) or alone:

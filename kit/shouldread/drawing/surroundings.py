@@ -12,6 +12,7 @@ from shouldread.drawing.trunks import Ends, Segments
 
 CROSS, SHARED, STRUCK, TOUCHED = 6.0, 8.0, 4.0, 12.0  # wire over wire, along wire, over a part, on a pin
 WIDE, TALL = 0.2, 0.7  # per grid unit of the picture's size
+SCREEN, BEYOND = 66, 0.8  # grid units that a notebook shows side by side, and what each one more costs
 IN_ROW = 1.0  # won by each flag in the row of another
 INFINITE = float("inf")
 
@@ -146,6 +147,8 @@ class Surroundings:
                 cost += weight * over
         wide, tall = (x1 - x0, y1 - y0) if x1 >= x0 else (0, 0)
         cost += WIDE * (c - a - wide) + TALL * (d - b - tall)
+        if c - a > SCREEN:
+            cost += BEYOND * (c - a - max(SCREEN, wide))
         for row, count in won.items():
             before = self._rows.get(row, 0)
             cost -= IN_ROW * (min(count - 1, 3) - min(max(0, before - 1), 3))

@@ -3,7 +3,7 @@
 A new symbol is one entry in SYMBOLS and one in ``strokes.STROKES`` (or GLYPHS for a box).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from shouldread.drawing.strokes import GLYPHS, STROKES, Strokes
@@ -79,7 +79,7 @@ SYMBOLS: dict[str, Symbol] = {
         Symbol("pmos", "three", 1.3, 1.4, 1.4, order=_UP),
         Symbol("nmos with bulk pin", "three", 1.3, 0.0, 1.1, order=_DOWN),
         Symbol("pmos with bulk pin", "three", 1.3, 0.0, 1.1, order=_UP),
-        Symbol("thyristor", "three", 1.1, 0.65, 0.6, order=("top", "bottom", "control"), one_way=True),
+        Symbol("thyristor", "three", 1.1, 0.65, 0.6, order=("top", "control", "bottom"), one_way=True),
         Symbol("block", "box"),
         Symbol("gain", "box", sides=("right", "right", "left", "left")),
         Symbol("controlled switch", "box", sides=("right", "right", "left", "left")),
@@ -112,6 +112,12 @@ def symbol_name(part: Part) -> str:
     return name
 
 
+_THYRISTOR_PINS = {"A": "top", "G": "control", "K": "bottom"}
+
+
 def symbol_of(part: Part) -> Symbol:
     """The symbol of a part; one that the table lacks is drawn as a box with its pin names."""
-    return SYMBOLS.get(symbol_name(part), SYMBOLS["block"])
+    symbol = SYMBOLS.get(symbol_name(part), SYMBOLS["block"])
+    if symbol.name == "thyristor" and set(map(str.upper, part.pins)) == set(_THYRISTOR_PINS):
+        return replace(symbol, order=tuple(_THYRISTOR_PINS[pin.upper()] for pin in part.pins))
+    return symbol
