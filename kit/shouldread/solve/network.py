@@ -9,11 +9,12 @@ from shouldread.circuit import Circuit, Flat
 from shouldread.parts import Edit, Part, spreads_of
 from shouldread.quantities import Spread
 from shouldread.solve.answer import reach
+from shouldread.solve.bits import FAILED, rest_lanes
 from shouldread.solve.currents import terminal_amps
-from shouldread.solve.lane_rest import FAILED, rest_lanes
+from shouldread.solve.currents import terminal_amps
 from shouldread.solve.lane_slopes import homes_of, inverse_rows, slopes
 from shouldread.solve.net import Floats, Ints, Net
-from shouldread.solve.steady import FLOATS, Rest, resistances
+from shouldread.solve.steady import FLOATS, Rest, arrays, resistances
 
 Pair = tuple[str, str]
 
@@ -87,7 +88,7 @@ class Network:
         if net.loop:
             status[:] = FAILED
         elif self.start.status == 0:
-            rest_lanes(x, slots, bits, net.arrays, net.plan, net.held, status)
+            rest_lanes(x, slots, bits, net.held, status, arrays(net))
         return Points(self, x, bits, status, slots)
 
 
@@ -114,7 +115,7 @@ class Points:
         pick = np.zeros((len(pairs), net.size))
         pick[np.arange(len(pairs)), a] += 1.0
         pick[np.arange(len(pairs)), b] -= 1.0
-        return inverse_rows(self.raw, self.slots, self.bits, pick, net.arrays)
+        return inverse_rows(self.raw, self.slots, self.bits, pick, arrays(net))
 
     def volts(self, pairs: Sequence[Pair]) -> Floats:
         """(L, K) volts of each pair as they are, unloaded."""
@@ -133,7 +134,17 @@ class Points:
         """(L, K, P) change of each pair's volts per unit of each param (SI), from one factorisation per lane."""
         z = self.inverse(pairs) if inverse is None else inverse
         net, which = self.network.net, self.network._slots
-        return slopes(self.raw, self.slots, self.bits, which, self.network._homes, z, net.arrays)
+        return slopes(self.raw, self.slots, self.bits, which, self.network._homes, z, arrays(net))
+
+    def pin_amps(self, pin: str) -> Floats:
+        """(L,) amps into a pin of a part (``V1.1``, ``X1.P``); 0 where the part is gone."""
+        flat = self.network.flat
+        ends = [end for end, place in flat.terminals.items() if place.casefold() == pin.casefold()]
+        out = np.zeros(len(self))
+        for lane in range(len(self)):
+            told = terminal_amps(self._rest(lane))
+            out[lane] = sum(float(told.get(end, 0.0)) for end in ends)
+        return out
 
     def pin_amps(self, pin: str) -> Floats:
         """(L,) amps into a pin of a part (``V1.1``, ``X1.P``); 0 where the part is gone."""
