@@ -11,7 +11,6 @@ from shouldread.quantities import Spread
 from shouldread.solve.answer import reach
 from shouldread.solve.bits import FAILED, rest_lanes
 from shouldread.solve.currents import terminal_amps
-from shouldread.solve.currents import terminal_amps
 from shouldread.solve.lane_slopes import homes_of, inverse_rows, slopes
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.steady import FLOATS, Rest, arrays, resistances
@@ -135,16 +134,6 @@ class Points:
         z = self.inverse(pairs) if inverse is None else inverse
         net, which = self.network.net, self.network._slots
         return slopes(self.raw, self.slots, self.bits, which, self.network._homes, z, arrays(net))
-
-    def pin_amps(self, pin: str) -> Floats:
-        """(L,) amps into a pin of a part (``V1.1``, ``X1.P``); 0 where the part is gone."""
-        flat = self.network.flat
-        ends = [end for end, place in flat.terminals.items() if place.casefold() == pin.casefold()]
-        out = np.zeros(len(self))
-        for lane in range(len(self)):
-            told = terminal_amps(self._rest(lane))
-            out[lane] = sum(float(told.get(end, 0.0)) for end in ends)
-        return out
 
     def pin_amps(self, pin: str) -> Floats:
         """(L,) amps into a pin of a part (``V1.1``, ``X1.P``); 0 where the part is gone."""
