@@ -9,6 +9,7 @@ from scipy.special import log_ndtr, ndtr
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 _STEPS = 60
+_FLANKS = (-4.0, -2.0, -0.8, 0.0, 0.8, 2.0, 4.0)  # standard deviations from a middle at which bins end
 _STRAIGHT = 0.3  # rise in standard deviations below which a stretch is a normal law as it stands
 
 
@@ -61,7 +62,7 @@ def edges_for(mean: Array, variance: Array, rise: Array, most: int) -> Array:
     """Bin edges, up to ``most``, close where the stretches are: at their middles, flanks and ends."""
     deviation = np.sqrt(np.maximum(variance, 1e-30))
     half = np.abs(rise) / 2
-    marks = [mean + k * deviation + s * half for s in (-1.0, 0.0, 1.0) for k in (-1.6, -0.6, 0.0, 0.6, 1.6)]
+    marks = [mean + k * deviation + s * half for s in (-1.0, 0.0, 1.0) for k in _FLANKS]
     marks += [mean + s * half for s in (-0.5, 0.5)]
     sorted_marks = np.unique(np.concatenate(marks))
     if len(sorted_marks) > most:

@@ -1,0 +1,85 @@
+"""Mixtures, groups and gains: against draws, against counting, against a published example of sequential diagnosis."""
+
+import itertools
+
+import numpy as np
+import pytest
+from shouldread.diagnosis.gain import entropy, expected_gain
+from shouldread.diagnosis.groups import alike_pairs, groups_of
+from shouldread.diagnosis.mixture import Mixture, bin_shares, edges_for
+
+MIXED = Mixture(
+    np.array([0.2, 0.5, 0.3]), np.array([0.0, 2.0, 5.0]), np.array([0.01, 0.25, 0.04]), np.array([1.0, 0.0, -3.0])
+)
+
+
+def test_quantiles_are_those_of_drawn_boards() -> None:
+    draw = np.random.default_rng(5)
+    which = draw.choice(3, 400_000, p=MIXED.weight)
+    boards = MIXED.mean[which] + MIXED.rise[which] * draw.uniform(-0.5, 0.5, len(which))
+    boards = boards + np.sqrt(MIXED.variance[which]) * draw.normal(size=len(which))
+    for share in (0.005, 0.05, 0.5, 0.95, 0.995):
+        assert MIXED.quantile(share) == pytest.approx(np.quantile(boards, share), abs=0.03)
+        assert MIXED.below(MIXED.quantile(share)) == pytest.approx(share, abs=1e-9)
+
+
+def test_bins_hold_everything_once() -> None:
+    edges = edges_for(MIXED.mean, MIXED.variance, MIXED.rise, 40)
+    shares = bin_shares(MIXED.mean, MIXED.variance, MIXED.rise, edges)
+    assert np.allclose(shares.sum(1), 1.0) and (shares >= 0).all() and len(edges) <= 40
+
+
+def dictionary(mean: list[float]) -> np.ndarray:
+    at, ones = np.array(mean), np.ones(len(mean))
+    return bin_shares(at, 0.01 * ones, 0 * ones, edges_for(at, 0.01 * ones, 0 * ones, 160))
+
+
+def test_groups_are_what_no_probe_tells_apart() -> None:
+    """Faults 0 and 1 differ nowhere, 2 at one probe only, 3 by far less than the display's spread."""
+    probes = [dictionary([1.0, 1.0, 1.0, 1.0, 4.0]), dictionary([2.0, 2.0, 3.0, 2.005, 2.0])]
+    assert groups_of(alike_pairs(probes, 5)).tolist() == [0, 0, 1, 0, 2]
+
+
+def test_groups_do_not_hang_on_the_order_of_faults() -> None:
+    mean = [1.0, 1.012, 1.024, 5.0, 5.0]  # a chain: neighbours alike, its ends less so
+    known = groups_of(alike_pairs([dictionary(mean)], 5))
+    for order in itertools.permutations(range(5)):
+        shuffled = groups_of(alike_pairs([dictionary([mean[k] for k in order])], 5))
+        for a, b in itertools.combinations(range(5), 2):
+            assert (shuffled[a] == shuffled[b]) == (known[order[a]] == known[order[b]])
+
+
+def gain(values: list[float], weights: list[float], groups: list[int]) -> float:
+    ones = np.ones(len(values))
+    return expected_gain(
+        np.array(values), 1e-6 * ones, 0 * ones, np.array(weights), np.array(groups), max(groups) + 1, (0.0, 20.0, 0.0)
+    )
+
+
+def test_a_clean_half_split_gains_one_bit() -> None:
+    assert gain([0.0, 0.0, 5.0, 5.0], [0.25] * 4, [0, 1, 2, 3]) == pytest.approx(1.0, abs=1e-3)
+
+
+def test_what_only_parts_members_of_a_group_gains_nothing() -> None:
+    assert gain([0.0, 5.0], [0.5, 0.5], [0, 0]) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_gain_is_never_negative_nor_more_than_the_doubt() -> None:
+    draw = np.random.default_rng(2)
+    for _ in range(50):
+        weights = draw.dirichlet(np.ones(6)) * draw.uniform(0.5, 1.0)
+        doubt = entropy(np.append(weights, 1 - weights.sum()))
+        told = gain(list(draw.normal(size=6)), list(weights), list(range(6)))
+        assert 0.0 <= told <= doubt + 1e-9
+
+
+def test_the_polybox_is_probed_at_x_first() -> None:
+    """De Kleer and Williams, Diagnosing multiple faults, Artificial Intelligence 32 (1987) 97-130: after F = 10 and
+    G = 12 the next best measurement is X. Shares by Bayes' rule for a fault probability of 0.01 each."""
+    #            A1       M1       M2+M3    A2+M2
+    odds = np.array([0.47803, 0.47803, 0.00483, 0.00483])
+    shares = list(odds / odds.sum())
+    values = {"X": [6, 4, 6, 6], "Y": [6, 6, 4, 4], "Z": [6, 6, 8, 6]}
+    told = {at: gain([float(v) for v in row], shares, [0, 1, 2, 3]) for at, row in values.items()}
+    assert max(told, key=lambda at: told[at]) == "X" and told["X"] == pytest.approx(1.0, abs=0.02)
+    assert told["Y"] == pytest.approx(0.079, abs=0.005) and told["Z"] < told["Y"]
