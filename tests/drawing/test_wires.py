@@ -92,7 +92,7 @@ def test_a_goal_with_a_surcharge_is_passed_over_for_a_cheaper_one() -> None:
 
 def cheapest(pins: tuple[tuple[int, int, int, int], ...]):  # type: ignore[no-untyped-def]
     plan, _, _ = Trunks(64).plan(pins)
-    return next(iter(plan.shapes()))
+    return plan.shape(0)
 
 
 def test_pins_that_face_each_other_are_joined_straight() -> None:
@@ -116,9 +116,8 @@ def test_every_shape_joins_all_its_pins_and_its_bits_are_its_lines(seed: int) ->
     places = random.sample([(x, y) for x in range(0, 20, 2) for y in range(0, 20, 2)], random.randint(2, 6))
     pins = tuple((x, y, *random.choice(ways)) for x, y in places)
     plan, left, up = Trunks(64).plan(pins)
-    costs = []
-    for shape in plan.shapes():
-        costs.append(shape.cost)
+    for number in range(len(plan.costs)):
+        shape = plan.shape(number)
         links = links_of(shape.segments)
         cells = {(x - shape.left, y - shape.up) for x, y in links}
         bits = shape.flat | shape.steep
@@ -127,7 +126,7 @@ def test_every_shape_joins_all_its_pins_and_its_bits_are_its_lines(seed: int) ->
             nx.Graph((a, b) for a, row in links.items() for b in row), next(iter(links))
         )
         assert all((x - left, y - up) in joined for x, y, _, _ in pins)
-    assert costs == sorted(costs)
+    assert plan.costs == sorted(plan.costs)
 
 
 def test_ways_links_and_runs_tell_the_same_wire() -> None:

@@ -122,7 +122,8 @@ def _search(size: int) -> tuple[int, tuple[float, ...]]:
     """How many steps a search has, and with what heat each search starts."""
     if size > 20:
         return min(500 * size, 12000), (HOT,)
-    return 340 * size, (HOT, HOT * 5 / 3)
+    heats = (HOT, HOT * 5 / 3, HOT * 4 / 3)
+    return 300 * size, heats if size <= 9 else heats[:2]
 
 
 def _panel(stage: Stage, wish: _Wish) -> Panel:

@@ -171,26 +171,29 @@ class Surroundings:
             if cost > limit:
                 break
             every = ends + tuple([pieces[i].ends[k] for i, k in own if i in pieces])
-            wire = self._cheapest(every, solid, pins, laid)
+            wire = self._cheapest(every, solid, pins, laid, limit - cost)
             cost += wire.price
             masks = wire.masks
             laid = (laid[0] | masks[0], laid[1] | masks[1], laid[2] | masks[2])
             wires.append(wire)
         return cost, wires
 
-    def _cheapest(self, ends: Ends, solid: int, pins: int, laid: Masks) -> _Drawn:
-        """The shape of a node that clashes least."""
+    def _cheapest(self, ends: Ends, solid: int, pins: int, laid: Masks, limit: float) -> _Drawn:
+        """The shape of a node that clashes least; only its price when even the cheapest passes the limit."""
         if len(ends) < 2:
             return _UNDRAWN
         arrangement = self.arrangement
         plan, left, up = arrangement.trunks.plan(ends)
+        if plan.costs[0] > limit:
+            return _Drawn(plan.costs[0], NO_WIRE, (), 0, 0)
         foreign = pins & ~arrangement.pin_bits(ends)
         best = _UNDRAWN
-        for shape in plan.shapes():
-            if best is not _UNDRAWN and shape.cost >= best.price:
+        for number, cost in enumerate(plan.costs):
+            if best is not _UNDRAWN and cost >= best.price:
                 break
+            shape = plan.shape(number)
             bits = arrangement.masks(shape, left, up)
-            price = shape.cost + clash(bits, solid, foreign, laid)
+            price = cost + clash(bits, solid, foreign, laid)
             if best is _UNDRAWN or price < best.price:
                 best = _Drawn(price, bits, shape.segments, left, up)
         return best

@@ -106,26 +106,27 @@ def _segments(pins: Sequence[Pin], line: int, steep: bool) -> Segments:
 
 
 class Plan:
-    """The shapes of one set of pins, cheapest first, each worked out when it is first asked for."""
+    """The shapes of one set of pins, cheapest first: what each costs, and itself when it is asked for."""
 
-    __slots__ = ("_made", "_pins", "_priced", "_width", "floor")
+    __slots__ = ("_made", "_pins", "_rows", "_width", "costs")
 
     def __init__(self, pins: Ends, width: int, keep: int) -> None:
         priced = [(cost, steep, line) for steep in (True, False) for cost, line in _trunk_costs(pins, steep)]
         priced.sort()
         more = _ragged(pins)
-        self._priced = [(cost + more, steep, line) for cost, steep, line in priced[: keep + 1]]
+        self._rows = priced[: keep + 1]
+        self.costs = [cost + more for cost, _, _ in self._rows]
         self._pins, self._width = pins, width
-        self._made: list[Shape] = []
-        self.floor = self._priced[0][0]
+        self._made: list[Shape | None] = [None] * len(self._rows)
 
-    def shapes(self) -> Iterator[Shape]:
-        """The shapes, cheapest first."""
-        yield from self._made
-        for k in range(len(self._made), len(self._priced)):
-            cost, steep, line = self._priced[k]
-            self._made.append(_shape(cost, _segments(self._pins, line, steep), self._width))
-            yield self._made[k]
+    def shape(self, number: int) -> Shape:
+        """One of the shapes."""
+        made = self._made[number]
+        if made is None:
+            _, steep, line = self._rows[number]
+            made = _shape(self.costs[number], _segments(self._pins, line, steep), self._width)
+            self._made[number] = made
+        return made
 
 
 def _shape(cost: float, segments: Segments, width: int) -> Shape:
