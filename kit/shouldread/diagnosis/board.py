@@ -26,7 +26,8 @@ class Context:
 
 
 class Board:
-    """A circuit, its hypotheses and a meter. ``with_rest``: stray paths of the rest of the board are in it.
+    """A circuit, its hypotheses and a meter. ``with_rest``: stray paths of the rest of the board are in it;
+    ``shorts_vary``: a short is anything up to a few ohms.
 
     ``variables`` says what is unsure: narrow tolerances of parts, and wide axes.
     """
@@ -37,6 +38,7 @@ class Board:
         meter: Meter,
         *,
         with_rest: bool = True,
+        shorts_vary: bool = False,
         masses: Masses | None = None,
         casebook: KnownCauses | None = None,
     ) -> None:
@@ -48,7 +50,7 @@ class Board:
         self._more: list[Hypothesis] = []
         self._circuits: dict[tuple[str, ...], Circuit] = {(): circuit}
         self._lanes: dict[tuple[int, Context], Lanes] = {}
-        self._plans = Plans(self.variables)
+        self._plans = Plans(self.variables, shorts_vary=shorts_vary)
         self._grounds: dict[Context, Network] = {}
         self._several: dict[Context, bool] = {}
 

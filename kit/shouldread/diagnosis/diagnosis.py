@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     import pandas
 
 DOUBTFUL = 0.5  # share of "this one is wrong" from which a reading is named
+ACCUSED = 1.05  # times its worth: of two readings that tell as much, the one of the part accused first
 FITTING = 0.1  # of the best explanation: what explains the readings as well is not told apart yet
 
 
@@ -145,7 +146,10 @@ class Diagnosis:
             for one in found
             if one.gain >= LITTLE
         ]
-        return tuple(sorted(rows, key=lambda p: (-p.gain / p.cost, p.at, p.setting, p.state)))
+        accused = mind.board.hypotheses.all[1 + int(np.argmax(standing.shares[1:]))] if self.groups else None
+        first = accused.parts[0] if accused is not None and accused.parts else ""
+        worth = {p: p.gain / p.cost * (ACCUSED if p.at == first else 1.0) for p in rows}
+        return tuple(sorted(rows, key=lambda p: (-worth[p], p.at, p.setting, p.state)))
 
     def _names(self) -> dict[int, str]:
         """What each group is called in a reason: its likeliest fault."""

@@ -77,13 +77,18 @@ def _fed(panels: Panels, offered: Sequence[Offer], numbers: Ints) -> Iterator[Ar
 def _part_by(panels: Panels, offer: Offer, together: Flags) -> None:
     """Take apart those alike so far that a reading with nothing fed tells apart (in place).
 
-    Only faults of parts that are read here are worked out; all others leave this reading as it is on a good board.
+    Asked where a part is read whose fault is still one of several. Faults of parts that touch its ends are worked
+    out; all others leave this reading as it is on a good board.
     """
-    hypotheses = panels.board.hypotheses.all[1:]
+    circuit, hypotheses = panels.board.circuit, panels.board.hypotheses.all[1:]
+    ends = set(offer.pair) - {"0"}
     near = np.array([bool(set(h.parts) & set(offer.parts)) for h in hypotheses])
-    members = np.flatnonzero(near & (together.sum(1) > 1))
-    if not len(members):
+    open_still = together.sum(1) > 1
+    if not (near & open_still).any():
         return
+    touching = {name for name, part in circuit.netlist.items() if ends & set(part.nodes)}
+    near |= np.array([bool(set(h.parts) & touching) for h in hypotheses])
+    members = np.flatnonzero(near & open_still)
     numbers = np.concatenate([[0], members + 1])
     ranges = {range_of(panels, int(m), offer.pair, offer.setting) for m in numbers}
     for within in sorted(ranges, key=lambda r: r.top):

@@ -10,11 +10,14 @@ from shouldread.circuit import Circuit
 from shouldread.diagnosis.hypothesis import Hypothesis
 from shouldread.diagnosis.variables import COLD, Variables, relative_sigma
 from shouldread.faults import Fault, fault_edits
-from shouldread.parts import Bridge, Change, Edit, Lift, Remove, Scale
+from shouldread.parts import Bridge, Change, Edit, Lift, Remove, Scale, Severity
 from shouldread.solve import Network, Points, loaded, patched
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
+
+
+HARD = Severity.between("ohm", 0.01, 5.0)  # what is found behind a short, contact and trace included (own judgement)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,7 @@ class _Handle:
 
     axis: int
     slot: int
-    base: float  # 0: the value itself
+    base: float | None  # None: the value itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +58,13 @@ class _Plan:
 
 
 class Plans:
-    """Plans of networks; patched ones share that of the network they were laid on."""
+    """Plans of networks; patched ones share that of the network they were laid on.
 
-    def __init__(self, unsure: Variables) -> None:
+    ``shorts_vary``: a short is anything up to a few ohms, as met on boards, and not just what a bare name stands for.
+    """
+
+    def __init__(self, unsure: Variables, *, shorts_vary: bool) -> None:
+        self.shorts_vary = shorts_vary
         self._unsure = unsure
         self._made: dict[int, tuple[object, _Plan]] = {}
 
@@ -82,7 +89,7 @@ class Plans:
             np.array(sigmas),
             np.array([0.0 if s else p.spread.sigma for s, (_, _, p) in zip(sigmas, rows, strict=True)]),
             {axis: Axis(p.key, p.spread.low, p.spread.high) for axis, p in wide},
-            tuple(_Handle(axis, p.slot, 0.0) for axis, p in wide),
+            tuple(_Handle(axis, p.slot, None) for axis, p in wide),
         )
 
 
@@ -104,6 +111,8 @@ class Lanes:
         for number, member in enumerate(hypothesis.members):
             if member.severity is None and member.severity_range is not None:
                 self._grade(circuit, member, number)
+            elif plans.shorts_vary:
+                self._soften(edits, member, number)
 
     @property
     def columns(self) -> int:
@@ -125,25 +134,33 @@ class Lanes:
         pairs = (standing(circuit, edits, cold=self._cold) for edits in (mild, median))
         for one, two in zip(*pairs, strict=True):
             if isinstance(one, Bridge) and isinstance(two, Bridge) and one.ohms != two.ohms:
-                self._turn(axis, f"bridge:{two.name}", "value", 0.0)
+                self._turn(axis, f"bridge:{two.name}", "value", None)
             elif isinstance(one, Scale) and isinstance(two, Scale) and one.factor != two.factor:
                 self._turn(axis, two.part, two.what, 1.0 / two.factor)
         if any(handle.axis == axis for handle in self._handles):
             self.axes[axis] = Axis(f"severity {axis + 1}", graded.low, graded.high)
 
-    def _turn(self, axis: int, part: str, what: str, base: float) -> None:
+    def _soften(self, edits: Sequence[Edit], member: Fault, axis: int) -> None:
+        """A short is as hard as it happens to be: contact, crack and trace decide."""
+        for edit in edits:
+            if isinstance(edit, Bridge) and edit.name == member.name and edit.ohms <= HARD.low:
+                self._turn(axis, f"bridge:{edit.name}", "value", None)
+                self.axes[axis] = Axis(f"severity {axis + 1}", HARD.low, HARD.high)
+
+    def _turn(self, axis: int, part: str, what: str, part_of: float | None) -> None:
         slots = self.network.net.slot_of
         key = (part, what) if (part, what) in slots else _spelled(slots, part, what)
         if key in slots:
             slot = slots[key]
-            self._handles.append(_Handle(axis, slot, base * float(self.network.net.slots[slot])))
+            base = None if part_of is None else part_of * float(self.network.net.slots[slot])
+            self._handles.append(_Handle(axis, slot, base))
 
     def slots(self, points: Array) -> Array:
         """Numbers of the network at points (L, D) of the axes, parts at their nominal values (L, S)."""
         out = np.tile(self.network.net.slots, (len(points), 1))
         for handle in self._handles:
             value = self.axes[handle.axis].value(points[:, handle.axis])
-            out[:, handle.slot] = value if handle.base == 0.0 else handle.base * value
+            out[:, handle.slot] = value if handle.base is None else handle.base * value
         return out
 
     def moved(self, slots: Array) -> Array:

@@ -48,7 +48,7 @@ class Mind:
     """A board with all that no reading changes; made once, it takes any set of readings quickly."""
 
     def __init__(self, circuit: Circuit, meter: Meter, masses: Masses, casebook: KnownCauses | None) -> None:
-        self.board = Board(circuit, meter, masses=masses, casebook=casebook)
+        self.board = Board(circuit, meter, shorts_vary=True, masses=masses, casebook=casebook)
         self.panels = Panels(self.board)
 
     @cached_property

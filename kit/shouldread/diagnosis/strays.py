@@ -7,7 +7,7 @@ from shouldread.parts import Bridge
 from shouldread.quantities import Spread
 
 TO_GROUND = Spread.between(100e3, 10e6)  # what the rest of a board usually shows a dead line (own judgement)
-TO_RAIL = Spread.between(300e3, 30e6)  # and how loosely it leaks up to a live rail (own judgement)
+TO_RAIL = Spread.between(300e3, 1e9)  # and how loosely, if at all, it leaks up to a live rail (own judgement)
 
 
 @dataclass(frozen=True, slots=True)
