@@ -141,7 +141,7 @@ def test_supposing_a_fault_shows_its_column(path: Path) -> None:
     _, say = desk_over(path, STAGE)
     answer = say("suppose", fault="L1 open", setting="volts", state="run", condition="")
     under = sr.expect(shelf_circuit(STAGE), state="run")["EN"].under("L1 open")
-    assert answer.ok and answer.told["words"]["EN"] == under.words
+    assert answer.ok and answer.told["typical"]["EN"] == under.short
     assert "EN" in answer.told["moved"] and "12V_AUX" not in answer.told["moved"]
     assert not say("suppose", fault="L9 open").ok
 

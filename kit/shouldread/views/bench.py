@@ -34,6 +34,16 @@ class BenchWidget(anywidget.AnyWidget):
     trace = traitlets.Dict().tag(sync=True)
     drawing = traitlets.Dict().tag(sync=True)
 
+    def open(self) -> None:
+        """Open the line to the page; what it sends is taken on the thread it asks for, also while a cell runs."""
+        super().open()
+        # From ipykernel 7.4 on, messages go to the thread that spoke last, which a running cell may block.
+        self.comm._reply_subshell_for = _as_asked
+
+
+def _as_asked(_data: object, subshell: str | None) -> str | None:
+    return subshell
+
 
 class Bench:
     """One case on the bench: what the page shows, and the same by words for a cell.
@@ -102,7 +112,7 @@ class Bench:
         try:
             message = read_message(content)
         except KitError as trouble:
-            self.widget.send(Answer(False, str(trouble)).as_message(uid))
+            self.widget.send(Answer(False, str(trouble)).as_message(uid, self._desk.screens.revision))
             return
         if message.verb in ("suppose", "confirm"):  # questions that may take a while; nothing else waits for them
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
@@ -111,7 +121,7 @@ class Bench:
 
     def _answer(self, message: Message) -> Answer:
         answer = self._answered(message)
-        self.widget.send(answer.as_message(message.id))
+        self.widget.send(answer.as_message(message.id, self._desk.screens.revision))
         return answer
 
     def _answered(self, message: Message) -> Answer:

@@ -25,9 +25,9 @@ class Answer:
     said: str = ""
     told: State | None = None
 
-    def as_message(self, uid: str) -> State:
-        """For the wire."""
-        message: State = {"re": uid, "ok": self.ok, "said": self.said}
+    def as_message(self, uid: str, revision: int) -> State:
+        """For the wire. Screens of a later ``revision`` know what the message said."""
+        message: State = {"re": uid, "ok": self.ok, "said": self.said, "revision": revision}
         return message if self.told is None else {**message, "told": self.told}
 
 

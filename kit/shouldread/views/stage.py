@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Diagnosis, Expectation, Probe
+from shouldread.diagnosis import Band, Diagnosis, Expectation, Probe
 from shouldread.meter import SETTINGS, Reading
 from shouldread.quantities import say
 from shouldread.views.ranks import alike, group_rows, left, notes, unlikely
@@ -142,7 +142,7 @@ def _point(place: str, facts: StageFacts) -> State:
         "about": _about(facts.circuit, place),
         "should": healthy.words,
         "typical": healthy.short,
-        "span": healthy.words.removeprefix(healthy.short).strip(" ,"),
+        "span": span_of(healthy),
         "short": shown(read) if read is not None else short(healthy.typical, look.setting),
         "read": read.text if read is not None else "",
         "verdict": verdict,
@@ -191,16 +191,22 @@ def _placed(probe: Probe) -> str:
 
 def column(facts: StageFacts, fault: str) -> State:
     """What every point would read under a fault, and which of them then leave their healthy band."""
-    words: dict[str, str] = {}
+    typical: dict[str, str] = {}
+    span: dict[str, str] = {}
     brief: dict[str, str] = {}
     moved: list[str] = []
     for place in places_of(facts.circuit, facts.look.setting):
         healthy, under = facts.expectation[place].healthy, facts.expectation[place].under(fault)
-        words[place] = under.words
+        typical[place], span[place] = under.short, span_of(under)
         brief[place] = short(under.typical, facts.look.setting)
         if not healthy.low <= under.typical <= healthy.high:
             moved.append(place)
-    return {"words": words, "short": brief, "moved": moved}
+    return {"typical": typical, "span": span, "short": brief, "moved": moved}
+
+
+def span_of(band: Band) -> str:
+    """From where to where, and what is odd about it: the words of a band without its typical value."""
+    return band.words.removeprefix(band.short).strip(" ,")
 
 
 def short(value: float, setting: str) -> str:

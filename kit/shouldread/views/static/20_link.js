@@ -29,7 +29,7 @@ function freshId() {
 
 /**
  * @typedef {{do: string, id: string, revision: number, sent: number, text?: string, [more: string]: any}} Message
- * @typedef {{re: string, ok: boolean, said?: string, [more: string]: any}} Answer
+ * @typedef {{re: string, ok: boolean, said?: string, revision?: number, [more: string]: any}} Answer
  */
 
 /**
@@ -140,26 +140,39 @@ function makeLink(model, tell, heard) {
 }
 
 /**
- * A field whose text is entered by Enter or by leaving it, and kept as a draft while it is typed.
+ * A field whose text is entered by Enter or by leaving it, and kept as a draft while it is typed. What was entered
+ * stays in view until the kernel has shown a state that knows of it; what could not be taken stays to be mended.
  * @param {HTMLInputElement|HTMLTextAreaElement} input
  * @param {ReturnType<typeof makeLink>} link
  * @param {string} name
- * @param {(text: string, how: "enter"|"left") => void} entered
+ * @param {(text: string, how: "enter"|"left", settle: (a: Answer) => void) => void} entered text is "" when
+ *     Enter only goes on
  */
 function entry(input, link, name, entered) {
   let timer = 0;
   let stood = input.value;
   let touched = false;
+  let known = 0; // the revision from which on a state knows what was entered last
   const enter = (/** @type {"enter"|"left"} */ how) => {
     window.clearTimeout(timer);
     if (!touched && how === "left") return;
-    const text = touched ? input.value.trim() : ""; // Enter on what stands only goes on
+    const text = touched ? input.value.trim() : "";
     touched = false;
     stood = input.value;
     link.draft(name, "");
-    entered(text, how);
+    if (text) known = Infinity;
+    entered(text, how, (answer) => {
+      known = answer.ok ? Number(answer.revision) : 0;
+      if (!answer.ok) giveBack(text);
+    });
     stood = input.value;
   };
+  /** @param {string} text */
+  function giveBack(text) {
+    if (!input.value) input.value = text;
+    touched = true;
+    link.draft(name, input.value);
+  }
   const draft = link.drafted(name);
   if (draft) {
     input.value = draft;
@@ -185,17 +198,12 @@ function entry(input, link, name, entered) {
   });
   input.addEventListener("blur", () => enter("left"));
   return {
-    /** Show what stands, unless somebody types here. @param {string} text */
-    stands(text) {
-      if (touched || link.drafted(name)) return;
+    /** Show what stands, unless somebody types here or the kernel does not know yet what was.
+     * @param {string} text @param {number} revision */
+    stands(text, revision) {
+      if (touched || link.drafted(name) || revision <= known) return;
       stood = text;
       if (input.value !== text) input.value = text;
-    },
-    /** Put a text back that could not be taken. @param {string} text */
-    giveBack(text) {
-      if (!input.value) input.value = text;
-      touched = true;
-      link.draft(name, input.value);
     },
   };
 }

@@ -12,26 +12,26 @@ function supplyBox(link, say) {
   const fields = {};
   const limiting = /** @type {HTMLInputElement} */ (h("input", { type: "checkbox" }));
   const fed = field("Fed inputs", { class: "sr-wide", "data-name": "fed" });
-  const send = () => {
+  const send = (/** @type {(a: Answer) => void} */ settle) => {
     const body = Object.fromEntries(SUPPLY_FIELDS.map(([name]) => [name, fields[name].input.value.trim()]));
-    if (!body.volts && !body.limit && !body.amps && !fed.input.value.trim()) return;
+    if (!Object.values(body).some(Boolean) && !fed.input.value.trim()) return;
     link.commit("supply", { ...body, limiting: limiting.checked, fed: fed.input.value.trim() }, (answer) => {
-      if (!answer.ok) for (const [name] of SUPPLY_FIELDS) fields[name].stand.giveBack(body[name]);
+      settle(answer);
       say(answer.said || "");
     });
   };
   for (const [name, label, unit] of SUPPLY_FIELDS) {
     const made = field(label, { class: "sr-number", inputmode: "decimal", "data-name": `supply ${name}` }, unit);
-    fields[name] = { ...made, stand: entry(made.input, link, `supply ${name}`, (_, how) => {
-      send();
+    fields[name] = { ...made, stand: entry(made.input, link, `supply ${name}`, (text, how, settle) => {
+      if (text) send(settle);
       if (how === "enter") {
         const row = [...Object.values(fields).map((f) => f.input), fed.input];
         row[row.indexOf(made.input) + 1]?.focus();
       }
     }) };
   }
-  const fedStand = entry(fed.input, link, "fed", send);
-  limiting.addEventListener("change", send);
+  const fedStand = entry(fed.input, link, "fed", (_, __, settle) => send(settle));
+  limiting.addEventListener("change", () => send(() => undefined));
   const box = h(
     "div", { class: "sr-supply", role: "group", "aria-label": "Bench supply" },
     ...SUPPLY_FIELDS.map(([name]) => fields[name].box),
@@ -40,11 +40,11 @@ function supplyBox(link, say) {
   return {
     box,
     first: fields.volts.input,
-    /** @param {Record<string, any>} supply */
-    update(supply) {
-      for (const [name] of SUPPLY_FIELDS) fields[name].stand.stands(supply[name] || "");
+    /** @param {Record<string, any>} supply @param {number} revision */
+    update(supply, revision) {
+      for (const [name] of SUPPLY_FIELDS) fields[name].stand.stands(supply[name] || "", revision);
       limiting.checked = Boolean(supply.limiting);
-      fedStand.stands(supply.fed || "");
+      fedStand.stands(supply.fed || "", revision);
     },
   };
 }
@@ -65,21 +65,21 @@ function railRow(row, link, hands) {
   const why = h("span", { class: "sr-why" });
   const node = h("tr", {}, name, h("td", { class: "sr-factcell" }, facts), h("td", {}, read),
     h("td", { class: "sr-said" }, verdict, why));
-  const factsStand = entry(facts, link, `facts ${row.name}`, (text) => {
+  const factsStand = entry(facts, link, `facts ${row.name}`, (text, _, settle) => {
     link.commit("rail", { rail: row.name, text }, (answer) => {
-      if (!answer.ok) factsStand.giveBack(text);
+      settle(answer);
       hands.say(answer.said || "");
     });
   });
-  const readStand = entry(read, link, `rail ${row.name}`, (text, how) => {
-    if (text) hands.read({ at: row.name, text }, (/** @type {Answer} */ a) => a.ok || readStand.giveBack(text));
+  const readStand = entry(read, link, `rail ${row.name}`, (text, how, settle) => {
+    if (text) hands.read({ at: row.name, text }, settle);
     if (how === "enter") hands.next(read);
   });
   node.addEventListener("sr-update", (event) => {
-    const now = /** @type {CustomEvent} */ (event).detail;
+    const { row: now, revision } = /** @type {CustomEvent} */ (event).detail;
     put(name, now.name);
-    factsStand.stands(now.facts);
-    readStand.stands(now.read);
+    factsStand.stands(now.facts, revision);
+    readStand.stands(now.read, revision);
     setVerdict(verdict, now.read ? now.verdict : "", now.said);
     put(why, now.why);
     node.toggleAttribute("data-first", Boolean(now.first));
@@ -99,27 +99,34 @@ function newRail(link, hands) {
     type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", "aria-label": "New rail: what it reads",
     "data-name": "new reading",
   }));
-  const enter = () => {
+  const enter = (/** @type {(a: Answer) => void} */ settle) => {
     const place = name.value.trim();
     const value = read.value.trim();
     if (!place) return;
     const [first, ...rest] = place.split(/\s+/);
     const body = rest.length ? { text: place } : value ? { at: first, text: value } : null;
-    if (body) hands.read(body, (/** @type {Answer} */ a) => a.ok || stand.giveBack([place, value].join(" ").trim()));
-    else link.commit("rail", { rail: first, text: "" }, (answer) => hands.say(answer.said || ""));
     name.value = "";
     read.value = "";
+    if (body) hands.read(body, settle);
+    else link.commit("rail", { rail: first, text: "" }, (answer) => {
+      settle(answer);
+      hands.say(answer.said || "");
+    });
     name.focus();
   };
-  const stand = entry(name, link, "new rail", (text, how) => {
+  /** What could not be taken stands in the first field again. @param {string} text */
+  const giveBack = (text) => (/** @type {Answer} */ answer) => {
+    if (!answer.ok && !name.value) name.value = text;
+  };
+  entry(name, link, "new rail", (text, how) => {
     if (how === "left" || !text) return;
-    if (/\s/.test(text)) enter();
+    if (/\s/.test(text)) enter(giveBack(text));
     else read.focus();
   });
   read.addEventListener("keydown", (event) => {
     if (event.key === "Enter") {
       event.preventDefault();
-      enter();
+      enter(giveBack(`${name.value.trim()} ${read.value.trim()}`.trim()));
     }
   });
   const hint = h("span", { class: "sr-hint" }, "name, then what it reads; or 5V 2k1 at once");
@@ -137,11 +144,8 @@ function placeList(hands, link) {
       type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1,
       "aria-label": `${step.place} reads`, "data-place": step.place,
     }));
-    const stand = entry(input, link, `place ${step.place}`, (text, how) => {
-      if (text) {
-        const body = { at: step.at, setting: step.setting, state: step.state, text };
-        hands.read(body, (/** @type {Answer} */ a) => a.ok || stand.giveBack(text));
-      }
+    entry(input, link, `place ${step.place}`, (text, how, settle) => {
+      if (text) hands.read({ at: step.at, setting: step.setting, state: step.state, text }, settle);
       if (how === "enter") walk.go(input, 1);
     });
     return h("li", {}, h("label", { class: "sr-next" }, h("b", { class: "sr-place" }, step.place), input),
@@ -164,12 +168,16 @@ function makeDoorway(model, link, hands) {
   const symptom = field("Symptom", { class: "sr-wide", "data-name": "symptom" });
   const supply = supplyBox(link, hands.say);
   const say = (/** @type {Answer} */ answer) => hands.say(answer.said || "");
-  const boardStand = entry(board.input, link, "board", (text, how) => {
-    if (text) link.commit("board", { text }, say);
+  const told = (/** @type {(a: Answer) => void} */ settle) => (/** @type {Answer} */ answer) => {
+    settle(answer);
+    say(answer);
+  };
+  const boardStand = entry(board.input, link, "board", (text, how, settle) => {
+    if (text) link.commit("board", { text }, told(settle));
     if (how === "enter") symptom.input.focus();
   });
-  const symptomStand = entry(symptom.input, link, "symptom", (text, how) => {
-    if (text) link.commit("symptom", { text }, say);
+  const symptomStand = entry(symptom.input, link, "symptom", (text, how, settle) => {
+    if (text) link.commit("symptom", { text }, told(settle));
     if (how === "enter") supply.first.focus();
   });
   const cases = picker("Go on with", (name) => name && link.ask("case", { text: name }, say));
@@ -211,13 +219,13 @@ function makeDoorway(model, link, hands) {
     },
     update() {
       const now = model.get("doorway");
-      boardStand.stands(now.board);
-      symptomStand.stands(now.symptom);
-      supply.update(now.supply);
+      boardStand.stands(now.board, now.revision);
+      symptomStand.stands(now.symptom, now.revision);
+      supply.update(now.supply, now.revision);
       settings.set(now.setting);
       setCaution(caution, now.caution);
       keyed(body, now.rows, (row) => row.name, (row) => railRow(row, link, railHands), (node, row) =>
-        node.dispatchEvent(new CustomEvent("sr-update", { detail: row })));
+        node.dispatchEvent(new CustomEvent("sr-update", { detail: { row, revision: now.revision } })));
       walk.refresh();
       put(finding, now.finding);
       lines(says, now.says);

@@ -101,12 +101,12 @@ function makeNextProbe(hands, link) {
   box.classList.add("sr-probe");
   /** @type {any} */
   let probe = null;
-  const stand = entry(read.input, link, "next probe", (text, how_) => {
+  entry(read.input, link, "next probe", (text, how_, settle) => {
     if (!text || !probe) return;
     const asked = probe;
     read.input.value = "";
-    hands.read({ at: asked.at, setting: asked.setting, state: asked.state, condition: asked.condition, text },
-      (/** @type {Answer} */ a) => a.ok || stand.giveBack(text));
+    const { at, setting, state, condition } = asked;
+    hands.read({ at, setting, state, condition, text }, settle);
     if (how_ === "enter") read.input.focus();
   });
   return {

@@ -7,30 +7,33 @@ function pointRow(point, link, hands) {
   const typical = h("span", {});
   const span = h("span", { class: "sr-about" });
   const should = h("td", { class: "sr-num" }, typical, span);
-  const under = h("td", { class: "sr-num sr-under" });
+  const underTypical = h("span", {});
+  const underSpan = h("span", { class: "sr-about" });
+  const under = h("td", { class: "sr-num sr-under" }, underTypical, underSpan);
   const read = /** @type {HTMLInputElement} */ (h("input", {
     type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1,
     "aria-label": `${point.place} reads`, "data-place": point.place,
   }));
   const verdict = verdictBox();
   const node = h("tr", {}, name, should, h("td", {}, read), h("td", { class: "sr-said" }, verdict), under);
-  const stand = entry(read, link, `point ${point.key}`, (text, how) => {
-    if (text) hands.readPoint(point.place, text, (/** @type {Answer} */ a) => a.ok || stand.giveBack(text));
+  const stand = entry(read, link, `point ${point.key}`, (text, how, settle) => {
+    if (text) hands.readPoint(point.place, text, settle);
     if (how === "enter") hands.next(read);
   });
   read.addEventListener("focus", () => hands.choose(point.place, false));
   node.addEventListener("sr-update", (event) => {
-    const { point: now, underWords, chosen, isNext } = /** @type {CustomEvent} */ (event).detail;
+    const { point: now, under: told, chosen, isNext, revision } = /** @type {CustomEvent} */ (event).detail;
     put(name.children[1], now.about);
     put(typical, now.typical);
     put(span, now.span);
-    put(under, underWords);
-    stand.stands(now.read);
+    put(underTypical, told.typical);
+    put(underSpan, told.span);
+    stand.stands(now.read, revision);
     setVerdict(verdict, now.verdict);
     dress(verdict, { title: now.why || null });
     node.toggleAttribute("data-chosen", chosen);
     node.toggleAttribute("data-next", isNext);
-    under.toggleAttribute("data-moved", Boolean(underWords) && now.moved?.includes(underWords));
+    under.toggleAttribute("data-moved", told.moved);
   });
   return node;
 }
@@ -39,14 +42,18 @@ function pointRow(point, link, hands) {
 function makeStage(model, link, hands) {
   const seen = { place: "", fault: "", columns: /** @type {Record<string, any>} */ ({}) };
   const say = (/** @type {Answer} */ answer) => hands.say(answer.said || "");
-  const look = (/** @type {Record<string, any>} */ part) => {
+  const look = (/** @type {Record<string, any>} */ part, /** @type {(a: Answer) => void} */ settle = () => undefined) => {
     const { setting, state, condition } = model.get("stage");
-    link.ask("look", { setting, state, condition, ...part }, say);
+    link.ask("look", { setting, state, condition, ...part }, (answer) => {
+      settle(answer);
+      say(answer);
+    });
   };
   const setting = choice("Setting", ["volts"], (name) => look({ setting: name }));
   const state = picker("State", (name) => look({ state: name }));
   const condition = field("With", { class: "sr-wide", "data-name": "condition" });
-  const conditionStand = entry(condition.input, link, "condition", (text) => look({ condition: text }));
+  const conditionStand = entry(condition.input, link, "condition", (_, __, settle) =>
+    look({ condition: condition.input.value.trim() }, settle));
   const meter = picker("Meter", (name) => link.commit("meter", { text: name }, say));
   const fault = picker("Suppose", (name) => suppose(name));
   const caution = cautionLine();
@@ -113,6 +120,14 @@ function makeStage(model, link, hands) {
     paint();
   }
 
+  /** What a place would read under the chosen fault. @param {any} column @param {string} place */
+  function underOf(column, place) {
+    if (!seen.fault) return { typical: "", span: "", moved: false };
+    if (!column) return { typical: "…", span: "", moved: false };
+    const moved = column.moved.includes(place);
+    return { typical: column.typical[place] || "", span: column.span[place] || "", moved };
+  }
+
   /** @param {string} name */
   function columnOf(name) {
     const now = model.get("stage");
@@ -125,8 +140,7 @@ function makeStage(model, link, hands) {
     const next = now.next?.setting === now.setting ? now.next.at : "";
     keyed(body, now.points, (point) => point.key, (point) => pointRow(point, link, tableHands), (node, point) =>
       node.dispatchEvent(new CustomEvent("sr-update", { detail: {
-        point: { ...point, moved: column?.moved?.includes(point.place) ? [column.words[point.place]] : [] },
-        underWords: seen.fault ? (column ? column.words[point.place] || "" : "…") : "",
+        point, under: underOf(column, point.place), revision: now.revision,
         chosen: point.place === seen.place, isNext: point.place === next,
       } })));
     walk.refresh();
@@ -142,11 +156,11 @@ function makeStage(model, link, hands) {
     drawing,
     update() {
       const now = model.get("stage");
-      put(title, now.title);
+      put(title, now.about);
       setting.fill(now.settings);
       setting.set(now.setting);
       state.set(now.states, now.state);
-      conditionStand.stands(now.condition);
+      conditionStand.stands(now.condition, now.revision);
       meter.set(now.meters, now.meter);
       setCaution(caution, now.caution);
       probe.update(now);

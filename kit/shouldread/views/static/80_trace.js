@@ -3,8 +3,11 @@
 /** @param {any} model @param {ReturnType<typeof makeLink>} link @param {any} hands */
 function makeTrace(model, link, hands) {
   const name = field("Stage", { class: "sr-wide", "data-name": "stage name" });
-  const nameStand = entry(name.input, link, "stage name", (text) => {
-    if (text) link.commit("stage name", { text }, (answer) => hands.say(answer.said || ""));
+  const nameStand = entry(name.input, link, "stage name", (text, _, settle) => {
+    if (text) link.commit("stage name", { text }, (answer) => {
+      settle(answer);
+      hands.say(answer.said || "");
+    });
   });
   const line = /** @type {HTMLInputElement} */ (h("input", {
     type: "text", class: "sr-wide sr-code", spellcheck: "false", autocomplete: "off", "data-name": "part",
@@ -13,12 +16,12 @@ function makeTrace(model, link, hands) {
   const wrong = h("p", { class: "sr-wrong", role: "alert" });
   const list = h("ol", { class: "sr-parts" });
   const empty = h("p", { class: "sr-soft" }, "No part yet. Type what you see: a name, where it sits, its value.");
-  const stand = entry(line, link, "part", (text, how) => {
+  entry(line, link, "part", (text, how, settle) => {
     if (how === "left" || !text) return;
     line.value = "";
     link.commit("part", { text }, (answer) => {
       put(wrong, answer.ok ? "" : answer.said || "");
-      if (!answer.ok) stand.giveBack(text);
+      settle(answer);
       hands.say(answer.said || "");
     });
   });
@@ -54,7 +57,7 @@ function makeTrace(model, link, hands) {
     box,
     update() {
       const now = model.get("trace");
-      nameStand.stands(now.name);
+      nameStand.stands(now.name, now.revision);
       keyed(list, now.parts, (part) => part.key, make, (node, part) => {
         put(node.children[0], part.text);
         put(node.children[2], part.wrong);

@@ -46,10 +46,10 @@ function makeTabs(opened) {
 function makeLine(link, hands, last) {
   const line = field("Reading", { class: "sr-wide sr-code", "data-name": "reading line" });
   line.input.setAttribute("aria-label", "Reading or what was seen, as you would say it");
-  const stand = entry(line.input, link, "reading line", (text, how) => {
+  entry(line.input, link, "reading line", (text, how, settle) => {
     if (how === "left" || !text) return;
     line.input.value = "";
-    hands.read({ text }, (/** @type {Answer} */ a) => a.ok || stand.giveBack(text));
+    hands.read({ text }, settle);
   });
   const undo = h("button", { type: "button", class: "sr-quiet", "data-name": "undo",
     onclick: () => link.commit("undo", { text: last() }, (answer) => hands.say(answer.said || "")) }, "take back the last");
