@@ -1,9 +1,12 @@
 """Circuit: parts, nodes and what the kit knows of them. Frozen; every change gives a new one."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from shouldread.circuit.join import join
+from shouldread.circuit.names import folded
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
+from shouldread.circuit.parameters import revalued_params
 from shouldread.circuit.spice import to_spice
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.faults import Fault, condition_edits, fault_edits, read_conditions, read_fault, single_faults
@@ -11,11 +14,6 @@ from shouldread.parts import KINDS, Block, Edit, Model, Part
 from shouldread.quantities import Spread, read_spread
 
 COLD = State("cold")
-
-
-def folded(name: str) -> str:
-    """States are equal whatever blanks, dashes and underscores their names are written with."""
-    return name.strip().casefold().replace("-", " ").replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +35,8 @@ class Circuit:
     notes: tuple[str, ...] = ()
     neighbours: tuple[tuple[str, str], ...] = ()
     params: Mapping[str, float] = field(default_factory=dict)
+    given: Mapping[str, Spread] = field(default_factory=dict)  # params that with_values has set
+    reread: "Callable[[Mapping[str, Spread]], Circuit] | None" = field(default=None, compare=False, repr=False)
     text: str = ""
     edits: tuple[Edit, ...] = ()
     fault_names: tuple[str, ...] = ()
@@ -67,13 +67,17 @@ class Circuit:
         """Every single fault considered, in canonical spelling."""
         return tuple(map(str, self.single_faults))
 
-    def part(self, name: str) -> Part:
-        """A part by name in any case. Raises UnknownNameError with the nearest."""
+    def _is_param(self, name: str) -> bool:
+        own = name.strip().casefold()
+        return own in self.params and own not in (part.casefold() for part in self.netlist)
+
+    def part(self, name: str, *, also: Iterable[str] = ()) -> Part:
+        """A part by name in any case. Raises UnknownNameError with the nearest, ``also`` among other names."""
         hit = self.netlist.get(name)
         if hit is None:
             hit = next((p for k, p in self.netlist.items() if k.casefold() == name.strip().casefold()), None)
         if hit is None:
-            raise UnknownNameError("part", name, self.parts, self.name)
+            raise UnknownNameError("part", name, (*self.parts, *also), self.name)
         return hit
 
     def node(self, name: str) -> str:
@@ -119,18 +123,46 @@ class Circuit:
     def with_values(self, values: Mapping[str, float | str] | None = None, **more: float | str) -> "Circuit":
         """The same circuit with other values: ``with_values(R3="22k 5%", VAUX="11.6")``.
 
-        A plain value keeps the part's spread; one with ``%`` or ``..`` brings its own. Raises UnknownNameError,
-        RequestError for a part that has no value, QuantityError.
+        A plain value keeps the part's spread; one with ``%`` or ``..`` brings its own. The name of a ``.param`` is
+        taken as well: every part whose value hangs on it follows. Raises UnknownNameError, RequestError for a part
+        that has no value, QuantityError.
         """
+        asked = {**(values or {}), **more}
+        given = {name.casefold(): asked.pop(name) for name in list(asked) if self._is_param(name)}
+        if given:
+            return revalued_params(self, given).with_values(asked)
         netlist = dict(self.netlist)
-        for name, value in {**(values or {}), **more}.items():
-            part = self.part(name)
+        for name, value in asked.items():
+            part = self.part(name, also=self.params)
             if part.value is None:
                 raise RequestError(
                     f"{part.name} is a {KINDS[part.kind].name} and has no value of its own", value=value
                 )
-            netlist[part.name] = replace(part, value=_revalued(part, value))
+            netlist[part.name] = _revalued(part, value)
         return replace(self, netlist=netlist)
+
+    def join(self, other: "Circuit", *, connect: Mapping[str, str], prefix: str = "") -> "Circuit":
+        """This circuit and another stage on one board; ``connect``: {own node: the other's node}, ground is shared.
+
+        The other's parts and nodes get ``prefix``; its sources on joined nodes are left out, with a note. States
+        of one name are one; where one circuit has no such state, its first one stands. Raises UnknownNameError,
+        RequestError for names that both use.
+
+        >>> from shouldread.circuit import load_circuit
+        >>> feed = load_circuit("* feed\\nV1 IN 0 12\\nL1 IN OUT 10u\\n")
+        >>> lamp = load_circuit("* lamp\\nV1 A 0 5\\nR1 A 0 1k\\n")
+        >>> feed.join(lamp, connect={"OUT": "A"}, prefix="B_").parts
+        ('V1', 'L1', 'B_R1')
+        """
+        return join(self, other, connect, prefix)
+
+    def __str__(self) -> str:
+        rows = [self.title or self.name, *([self.about] if self.about else [])]
+        rows.append(f"Parts: {', '.join(self.parts)}")
+        rows.append(f"Nodes: {', '.join(node for node in self.nodes if node != '0')}")
+        rows.append(f"States: {', '.join(self.states)}; {len(self.faults)} single faults")
+        put_in = (*self.fault_names, *(f"with {name}" for name in self.condition_names))
+        return "\n".join([*rows, *([f"In it: {'; '.join(put_in)}"] if put_in else []), *self.notes])
 
     def to_spice(
         self,
@@ -167,15 +199,17 @@ class Circuit:
         )
 
 
-def _revalued(part: Part, value: float | str) -> Spread:
+def _revalued(part: Part, value: float | str) -> Part:
+    """The part with another value; one that brings its own spread no longer varies with a parameter."""
     assert part.value is not None
     kind = KINDS[part.kind]
     spread = (
         read_spread(str(value), kind.unit, kind.unreadable) if isinstance(value, str) else Spread.exact(float(value))
     )
     if spread.law == "exact" and part.value.law != "exact":
-        return part.value.around(spread.nominal)
-    return spread
+        return replace(part, value=part.value.around(spread.nominal))
+    own = {key: fact for key, fact in part.facts.items() if key != "param"}
+    return replace(part, value=spread, facts=own if spread.law != "exact" else part.facts)
 
 
 def pairs(rows: Iterable[object]) -> tuple[tuple[str, str], ...]:

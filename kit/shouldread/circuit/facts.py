@@ -54,6 +54,7 @@ PART_KEYS = (
     "cold",
 )
 NODE_KEYS = ("about", "reach", "rest", "cautions")
+PARAM_KEYS = ("about", "tolerance", "value", "source")
 READING_KEYS = ("at", "to", "setting", "state", "fault", "condition", "value", "source")
 
 
@@ -170,6 +171,27 @@ class FactReader:
         except KitError as error:
             self.complain(f"{part.name}: {error.message}", "[parts]", part.name)
         return Part(part.name, part.kind, part.nodes, value, part.model, part.block, part.settings, facts, part.line)
+
+    def params(self, values: Mapping[str, float]) -> dict[str, Spread]:
+        """What is unsure about ``.param`` names, by folded name: parts that hang on one vary together."""
+        found = {}
+        for name, row in self.tables("params").items():
+            self._known(row, PARAM_KEYS, "fact of a parameter", "[params]", name)
+            value = values.get(name.casefold())
+            if value is None:
+                near = nearest_name(name, values)
+                self.complain(
+                    f"there is no .param {name!r}" + (f"; nearest: {near}" if near else ""), "[params]", name
+                )
+                continue
+            try:
+                if "tolerance" in row:
+                    found[name.casefold()] = read_spread(f"{value!r} ± {row['tolerance']}")
+                elif "value" in row:
+                    found[name.casefold()] = read_spread(str(row["value"])).around(value)
+            except KitError as error:
+                self.complain(f"{name}: {error.message}", "[params]", name)
+        return found
 
     def node(self, name: str, row: Mapping[str, Any]) -> NodeFacts:
         """Facts of a node."""

@@ -25,3 +25,8 @@ def name_rule(what: str, text: str) -> str:
         f"{shown!r} cannot be the name of {what}: "
         f"letters, digits, _ + - # . / and no blank, at most {LONGEST_NAME} of them"
     )
+
+
+def folded(name: str) -> str:
+    """States are equal whatever blanks, dashes and underscores their names are written with."""
+    return name.strip().casefold().replace("-", " ").replace("_", " ")

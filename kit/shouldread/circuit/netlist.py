@@ -11,10 +11,12 @@ from shouldread.circuit.elements import read_element
 from shouldread.circuit.facts import FactReader
 from shouldread.circuit.lines import Line, logical_lines, title_of
 from shouldread.circuit.nouns import NodeFacts, State
+from shouldread.circuit.parameters import NUDGE, varied_together
 from shouldread.circuit.scope import Scope
 from shouldread.circuit.subcircuits import Definition, open_block
 from shouldread.errors import CircuitError, Complaint, nearest_name
 from shouldread.parts import Block, Part
+from shouldread.quantities import Spread
 
 NOTED = (".op", ".dc", ".ac", ".tran", ".print", ".plot", ".save", ".meas", ".measure", ".probe", ".title", ".global")
 TOLERANCES = {"reltol", "vntol", "abstol", "gmin", "itl1", "itl2", "pivtol", "pivrel", "chgtol", "trtol"}
@@ -42,27 +44,28 @@ def read_netlist(
     *,
     folder: Path | None = None,
     library: Mapping[str, Definition] | None = None,
-    overrides: Mapping[str, float] | None = None,
+    given: Mapping[str, Spread] | None = None,
 ) -> Circuit:
-    """A circuit from the text of its file. ``folder``: where ``.include`` may look; ``library``: blocks of the kit.
+    """A circuit from the text of its file. ``folder``: where ``.include`` may look; ``library``: blocks of the kit;
+    ``given``: values of ``.param`` names that stand before the file's.
 
     Raises CircuitError with every mistake, each with its line and what to write instead.
     """
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     if len(text) > MOST_CHARACTERS:
         raise CircuitError([Complaint(1, f"the file is longer than {MOST_CHARACTERS} characters")], name)
-    reading = _Reading(Scope(), library or {}, {k.lower(): v for k, v in (overrides or {}).items()})
+    given, values = given or {}, {k: v.nominal for k, v in (given or {}).items()}
+    reading, netlist = _read_lines(text, folder, library or {}, values)
     scope = reading.scope
     _check_title(text, scope)
     facts = FactReader(text, scope.complaints)
-    _sort_lines(logical_lines(text), reading, folder, 0)
-    scope.block = lambda word, params, line: _block(word, params, line, reading)
-    netlist = _parts(reading)
     netlist = _with_facts(netlist, facts)
+    for key, spread in {**facts.params(scope.params), **_stated(given)}.items():
+        if not scope.complaints:
+            nudged = _read_lines(text, folder, library or {}, values | {key: spread.nominal * (1.0 + NUDGE)})[1]
+            netlist = varied_together(netlist, nudged, key, spread)
     find = {part.name.casefold(): part for part in netlist.values()}
-    states = {key: facts.state(key, row, find) for key, row in facts.tables("states").items()} or {"run": State("run")}
-    if any(key.casefold() == "cold" for key in states):
-        facts.complain("the state cold always exists (nothing fed); choose another name", "[states]", "cold")
+    states = _states(facts, find)
     readings = facts.readings()
     node_facts = _node_facts(facts, scope)
     if not netlist and not scope.complaints:
@@ -85,8 +88,31 @@ def read_netlist(
         notes=tuple(scope.notes),
         neighbours=pairs(facts.table.get("neighbours", [])),
         params=dict(scope.params),
+        given=given,
+        reread=lambda given: read_netlist(text, name, folder=folder, library=library, given=given),
         text=text,
     )
+
+
+def _states(facts: FactReader, find: Mapping[str, Part]) -> dict[str, State]:
+    states = {key: facts.state(key, row, find) for key, row in facts.tables("states").items()} or {"run": State("run")}
+    if any(key.casefold() == "cold" for key in states):
+        facts.complain("the state cold always exists (nothing fed); choose another name", "[states]", "cold")
+    return states
+
+
+def _stated(given: Mapping[str, Spread]) -> dict[str, Spread]:
+    return {key: spread for key, spread in given.items() if spread.law != "exact"}
+
+
+def _read_lines(
+    text: str, folder: Path | None, library: Mapping[str, Definition], overrides: Mapping[str, float]
+) -> tuple[_Reading, dict[str, Part]]:
+    """The parts of a netlist's lines, without the kit's facts."""
+    reading = _Reading(Scope(), library, overrides)
+    _sort_lines(logical_lines(text), reading, folder, 0)
+    reading.scope.block = lambda word, params, line: _block(word, params, line, reading)
+    return reading, _parts(reading)
 
 
 def _check_title(text: str, scope: Scope) -> None:

@@ -79,7 +79,7 @@ class Plans:
         columns = self._unsure.columns
         numbers = {name: k for k, name in enumerate(self._unsure.axes)}
         rows = [(k, columns[p.key], p) for k, p in enumerate(network.params) if p.key in columns]
-        sigmas = [relative_sigma(p.spread) for _, _, p in rows]
+        sigmas = [p.sense * relative_sigma(p.spread) for _, _, p in rows]
         wide = [(numbers[p.key], p) for p in network.params if p.key in numbers]
         return _Plan(
             len(columns),
@@ -173,7 +173,7 @@ class Lanes:
     def by_column(self, moves: Array) -> Array:
         """Changes (V, K), one row for each variable of ``moved``, as loads (K, C)."""
         out = np.zeros((moves.shape[1], self.columns))
-        out[:, self._plan.column] = moves.T
+        np.add.at(out.T, self._plan.column, moves)
         return out
 
     def loads(self, points: Points, slopes: Array) -> Array:
@@ -181,7 +181,8 @@ class Lanes:
         plan = self._plan
         deviation = np.abs(points.slots[:, plan.slot]) * plan.relative + plan.absolute
         out = np.zeros((*slopes.shape[:2], plan.columns))
-        out[:, :, plan.column] = slopes[:, :, plan.param] * deviation[:, None, :]
+        moves = slopes[:, :, plan.param] * deviation[:, None, :]
+        np.add.at(np.moveaxis(out, 2, 0), plan.column, np.moveaxis(moves, 2, 0))
         return out
 
 

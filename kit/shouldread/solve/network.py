@@ -20,17 +20,24 @@ Pair = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Param:
-    """A number that varies: of a part (``R3``, ``value``) or of a bridge (``bridge:stray FEED``, ``value``)."""
+    """A number that varies: of a part (``R3``, ``value``) or of a bridge (``bridge:stray FEED``, ``value``).
+
+    ``shared`` names what numbers of several parts hang on; ``sense`` is -1 for one that falls as that rises.
+    """
 
     part: str
     what: str
     spread: Spread
     slot: int
     owner: str
+    shared: str = ""
+    sense: float = 1.0
 
     @property
     def key(self) -> str:
-        """``R3.value``, ``bridge:stray FEED``."""
+        """``R3.value``, ``bridge:stray FEED``, ``param r``: params of one key are one variable."""
+        if self.shared:
+            return f"param {self.shared}"
         return self.part if self.part.startswith("bridge:") else f"{self.part}.{self.what}"
 
 
@@ -166,12 +173,18 @@ def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
         for what, spread in _spreads(part) if not inner else _stated(part):
             slot = net.slot_of.get((part.name, what))
             if slot is not None and spread.law != "exact":
-                found.append(Param(part.name, what, spread, slot, flat.owner[part.name]))
+                found.append(Param(part.name, what, spread, slot, flat.owner[part.name], *_hangs_on(part, what)))
     for bridge in flat.bridges:
         if bridge.spread is not None and bridge.spread.law != "exact":
             slot = net.slot_of[f"bridge:{bridge.name}", "value"]
             found.append(Param(f"bridge:{bridge.name}", "value", bridge.spread, slot, bridge.owner))
     return tuple(found)
+
+
+def _hangs_on(part: Part, what: str) -> tuple[str, float]:
+    """The ``.param`` that a part's value hangs on, and whether it falls as that rises."""
+    shared = part.facts.get("param") if what == "value" else None
+    return (str(shared), -1.0 if part.facts.get("falls") else 1.0) if shared else ("", 1.0)
 
 
 _known: dict[int, tuple[Part, tuple[tuple[str, Spread], ...]]] = {}  # by identity: parts are frozen, not hashable
