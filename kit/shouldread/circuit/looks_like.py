@@ -15,6 +15,7 @@ LEAST_PARTS = 3  # parts that must agree before a likeness is worth a word
 LEAST_SHARE = 0.5  # of the shelf's circuit
 FAR = 2.2  # factor between two values that is told as a difference
 MOST = 3
+NEAR = 0.75  # of the parts of the best, below which another is no longer worth a word
 _MARKED = 10.0  # worth of a part that does something, against a resistor's 1: few circuits share it
 
 
@@ -54,7 +55,8 @@ def looks_like(circuit: Circuit, most: int = MOST) -> tuple[Likeness, ...]:
     own = _comparable(circuit)
     found = [like for name in _names() if (like := _likeness(circuit, own, name)) is not None]
     found.sort(key=lambda like: (-len(like.parts), -like.share, len(like.differences), like.name))
-    return tuple(found[:most])
+    near = [like for like in found if len(like.parts) >= NEAR * len(found[0].parts)]
+    return tuple(near[:most])
 
 
 @cache
