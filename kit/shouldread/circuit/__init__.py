@@ -6,9 +6,12 @@ from shouldread.circuit.expand import flatten, state_edits
 from shouldread.circuit.flat import Flat
 from shouldread.circuit.islands import HOLD, islands
 from shouldread.circuit.library import Shelf, load_circuit, shelf
+from shouldread.circuit.looks_like import Likeness, looks_like
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
 from shouldread.circuit.spice import Deck, deck
+from shouldread.circuit.trace import Trace, TracedRow
+from shouldread.circuit.trace_back import traced
 
 __all__ = [
     "HOLD",
@@ -17,16 +20,21 @@ __all__ = [
     "Deck",
     "Flat",
     "KnownReading",
+    "Likeness",
     "NodeFacts",
     "Rail",
     "Rails",
     "Shelf",
     "State",
+    "Trace",
+    "TracedRow",
     "asked",
     "deck",
     "flatten",
     "islands",
     "load_circuit",
+    "looks_like",
     "shelf",
     "state_edits",
+    "traced",
 ]

@@ -52,6 +52,8 @@ PART_KEYS = (
     "saturation",
     "pins",
     "cold",
+    "printed",
+    "unsure",
 )
 NODE_KEYS = ("about", "reach", "rest", "cautions")
 PARAM_KEYS = ("about", "tolerance", "value", "source")

@@ -6,13 +6,8 @@ from shouldread.parts import Part
 
 
 def pin_name(part: Part, text: str) -> str | None:
-    """A pin of a part by name (any case) or by number in netlist order; None when it has no such pin."""
-    for name in part.pins:
-        if name.casefold() == text.casefold():
-            return name
-    if text.isdigit() and 1 <= int(text) <= len(part.pins):
-        return part.pins[int(text) - 1]
-    return None
+    """A pin of a part by name (any case) or by number; None when it has no such pin."""
+    return part.pin_named(text)
 
 
 def pin_place(part: Part, pin: str) -> str:
@@ -21,11 +16,15 @@ def pin_place(part: Part, pin: str) -> str:
 
 
 def find_pin(text: str, parts: Mapping[str, Part]) -> tuple[Part, str] | None:
-    """The part and pin that ``U1.3`` or ``q1.B`` names; ``parts`` by folded name. None when nothing does."""
+    """The part and pin that ``U1.3`` or ``q1.B`` names; ``parts`` by folded name, or of the package that bears it."""
     name, dot, pin = text.strip().rpartition(".")
     part = parts.get(name.casefold()) if dot else None
-    found = pin_name(part, pin) if part is not None else None
-    return (part, found) if part is not None and found is not None else None
+    of_package = [p for p in parts.values() if dot and str(p.facts.get("printed", "")).casefold() == name.casefold()]
+    for hit in [part] if part is not None else of_package:
+        found = pin_name(hit, pin)
+        if found is not None:
+            return hit, found
+    return None
 
 
 def find_node(text: str, nodes: Iterable[str]) -> str | None:

@@ -111,5 +111,11 @@ def single_faults(parts: Iterable[Part], neighbours: Iterable[tuple[str, str]] =
 
 
 def by_name(parts: Iterable[Part]) -> Mapping[str, Part]:
-    """Parts by their name in any case."""
-    return {part.name.casefold(): part for part in parts}
+    """Parts by their name in any case, and by what is printed beside them where that names just one."""
+    listed = list(parts)
+    printed: dict[str, list[Part]] = {}
+    for part in listed:
+        if "printed" in part.facts and part.facts.get("detail") != "inside":
+            printed.setdefault(str(part.facts["printed"]).casefold(), []).append(part)
+    alone = {name: hits[0] for name, hits in printed.items() if len(hits) == 1}
+    return alone | {part.name.casefold(): part for part in listed}

@@ -8,6 +8,7 @@ from typing import Literal
 
 from shouldread.circuit import Circuit
 from shouldread.errors import KitError, ReadingError, UnknownNameError
+from shouldread.faults import by_name, find_pin
 from shouldread.meter.reading import GROUND, GROUND_NAMES
 from shouldread.parts import Lift, Part
 
@@ -56,7 +57,7 @@ class Places:
         """The names of a circuit; None gives free names."""
         if circuit is None:
             return cls()
-        parts = {folded(name): part for name, part in circuit.netlist.items()}
+        parts = {folded(name): part for name, part in by_name(circuit.netlist.values()).items()}
         return cls({folded(node): node for node in circuit.nodes}, parts, free=False)
 
     def spot(self, text: str) -> Spot | None:
@@ -69,10 +70,9 @@ class Places:
         part = self.part_spot(text)
         if part is not None:
             return part
-        name, dot, pin = text.rpartition(".")
-        owner = self.parts.get(folded(name)) if dot else None
-        if owner is not None:
-            return _pin(owner, pin)
+        pin = find_pin(text, self.parts)
+        if pin is not None:
+            return Spot(f"{pin[0].name}.{pin[1]}", "pin", pin[0])
         return Spot(text, "name") if self.free and text and len(text) <= MAX_NAME else None
 
     def part_spot(self, text: str) -> Spot | None:
@@ -127,15 +127,6 @@ class Places:
             return UnknownNameError("pin", name[:MAX_NAME], [f"{owner.name}.{pin}" for pin in owner.pins])
         known = [*self.nodes.values(), *(part.name for part in self.parts.values())]
         return UnknownNameError("place", name[:MAX_NAME], [n for n in known if n != GROUND])
-
-
-def _pin(part: Part, text: str) -> Spot | None:
-    for pin in part.pins:
-        if pin.casefold() == text.casefold():
-            return Spot(f"{part.name}.{pin}", "pin", part)
-    if text.isascii() and text.isdigit() and len(text) < 5 and 1 <= int(text) <= len(part.pins):
-        return Spot(f"{part.name}.{part.pins[int(text) - 1]}", "pin", part)
-    return None
 
 
 def leads(circuit: Circuit, place: str, to: str = "") -> tuple[str, str]:

@@ -92,11 +92,23 @@ class Part:
         letters = {"Q": ("c", "b", "e"), "M": ("d", "g", "s", "b"), "D": ("a", "k")}
         return letters.get(self.kind, tuple(str(i + 1) for i in range(len(self.nodes))))[: len(self.nodes)]
 
-    def node_at(self, pin: str) -> str | None:
-        """The node at a pin given by name (any case) or by number in netlist order, or None."""
-        for name, node in zip(self.pins, self.nodes, strict=True):
-            if name.casefold() == pin.casefold():
-                return node
-        if pin.isdigit() and 1 <= int(pin) <= len(self.nodes):
-            return self.nodes[int(pin) - 1]
+    def pin_named(self, text: str) -> str | None:
+        """A pin by name (any case) or number: as the package numbers it where the ``pins`` fact says so, else in
+        netlist order. None when there is no such pin.
+        """
+        told = self.facts.get("pins")
+        if isinstance(told, Mapping) and text in told:
+            text = str(told[text])
+        elif isinstance(told, Mapping) and text.isdigit():
+            return None
+        for name in self.pins:
+            if name.casefold() == text.casefold():
+                return name
+        if text.isascii() and text.isdigit() and len(text) < 5 and 1 <= int(text) <= len(self.pins):
+            return self.pins[int(text) - 1]
         return None
+
+    def node_at(self, pin: str) -> str | None:
+        """The node at a pin given by name (any case) or by number, or None."""
+        name = self.pin_named(pin)
+        return None if name is None else self.nodes[self.pins.index(name)]

@@ -57,6 +57,9 @@ class Bench:
         self._copies: SavedCopies | None = None
         self._drawing: Drawing | None = None
         self._drawer = Drawer(self._again)
+        self._trace_drawer = Drawer(self._trace_again, follows=True)
+        self._tracer = Worker(self._show_trace)
+        self._sending = threading.Lock()
         self._states = {**desk.screens.first_states(), "drawing": drawing_state(None)}
         self._worker = Worker(self._think)
         self._worker.ask()
@@ -117,7 +120,10 @@ class Bench:
         if message.verb in ("suppose", "confirm"):  # questions that may take a while; nothing else waits for them
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
         elif self._answer(message).ok:
-            self._worker.ask()
+            if message.verb in self._desk.tracing.verbs:
+                self._tracer.ask()
+            if message.verb not in self._desk.tracing.verbs or message.verb == "use":
+                self._worker.ask()
 
     def _answer(self, message: Message) -> Answer:
         answer = self._answered(message)
@@ -136,6 +142,17 @@ class Bench:
         """Show everything anew: a better drawing came."""
         self._worker.ask()
 
+    def _trace_again(self) -> None:
+        self._tracer.ask()
+
+    def _show_trace(self) -> None:
+        """Show the traced stage at once; no other screen is waited for."""
+        state = self._desk.screens.trace(self._trace_drawer.drawing)
+        with self._sending:
+            self._states["trace"] = state
+            if self._widget is not None:
+                self._widget.trace = state
+
     def _think(self) -> None:
         """Compute every screen, send what changed, and bring the saved copies up to date."""
         drawing = self._drawer.drawing(self._desk.kept.circuit)
@@ -145,12 +162,14 @@ class Bench:
             self._tell(f"could not work this out: {trouble}")
             raise
         states["drawing"] = drawing_state(drawing, self._drawer.trouble)
-        changed = {name: state for name, state in states.items() if self._states.get(name) != state}
-        self._states, self._drawing = states, drawing
-        if self._widget is not None:
-            with self._widget.hold_sync():
-                for name, state in changed.items():
-                    setattr(self._widget, name, state)
+        with self._sending:
+            states["trace"] = self._desk.screens.trace(self._trace_drawer.drawing)
+            changed = {name: state for name, state in states.items() if self._states.get(name) != state}
+            self._states, self._drawing = states, drawing
+            if self._widget is not None:
+                with self._widget.hold_sync():
+                    for name, state in changed.items():
+                        setattr(self._widget, name, state)
         if self._copies is not None:
             self._copies.refresh(states, drawing)
         self._tell(Report(states).headline)

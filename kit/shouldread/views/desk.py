@@ -14,6 +14,7 @@ from shouldread.views.messages import Message
 from shouldread.views.screens import Screens
 from shouldread.views.sheet_text import with_rail
 from shouldread.views.stage import COLD
+from shouldread.views.tracing import Tracing
 from shouldread.views.words import State
 
 
@@ -39,7 +40,8 @@ class Desk:
 
     def __init__(self, book: Casebook, case: Case | None, circuit: Circuit | None, meter: str) -> None:
         self.kept = Kept(book, case, circuit)
-        self.screens = Screens(self.kept, meter)
+        self.tracing = Tracing(self.kept)
+        self.screens = Screens(self.kept, self.tracing, meter)
         self._lock = threading.RLock()
         self._verbs: Mapping[str, Callable[[Message], Answer]] = {
             "read": self._read,
@@ -54,6 +56,7 @@ class Desk:
             "suppose": self._suppose,
             "confirm": self._confirm,
             "meter": self._meter,
+            **dict.fromkeys(self.tracing.verbs, self._traced),
         }
 
     def do(self, message: Message) -> Answer:
@@ -143,6 +146,12 @@ class Desk:
 
     def _confirm(self, message: Message) -> Answer:
         return Answer(True, "", self.screens.confirmation(message.get("fault"), message.get("state")))
+
+    def _traced(self, message: Message) -> Answer:
+        said = self.tracing.verbs[message.verb](message)
+        if message.verb == "use":
+            self.screens.settle()
+        return Answer(True, said)
 
     def _meter(self, message: Message) -> Answer:
         self.screens.take_meter(message.text)

@@ -6,17 +6,20 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as TookTooLong
 
 from shouldread.circuit import Circuit
-from shouldread.drawing import Drawing, lay_out
+from shouldread.drawing import Drawing, Positions, crossings, lay_out
 from shouldread.errors import KitError
 
 PATIENCE = 1.5  # s: a shipped circuit, whose places are kept, is drawn well within this
 
 
 class Drawer:
-    """Keeps the drawing of the circuit on the bench; ``better`` is called when a better one is ready."""
+    """Keeps the drawing of the circuit on the bench; ``better`` is called when a better one is ready.
 
-    def __init__(self, better: Callable[[], None]) -> None:
-        self._better = better
+    One that ``follows`` starts from where the last drawing had its parts, so that a part more moves little.
+    """
+
+    def __init__(self, better: Callable[[], None], follows: bool = False) -> None:
+        self._better, self._follows = better, follows
         self._lock = threading.Lock()
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="drawing")
         self._circuit: Circuit | None = None
@@ -28,10 +31,11 @@ class Drawer:
         with self._lock:
             if circuit is self._circuit:
                 return self._drawing
+            before = self._drawing.positions if self._drawing is not None and self._follows else None
             self._circuit, self._drawing, self.trouble = circuit, None, ""
         if circuit is None:
             return None
-        good = self._pool.submit(lay_out, circuit)
+        good = self._pool.submit(_laid, circuit, before)
         try:
             drawing = good.result(PATIENCE)
         except KitError as trouble:
@@ -52,3 +56,12 @@ class Drawer:
                 return
             self._drawing = done.result()
         self._better()
+
+
+def _laid(circuit: Circuit, before: Positions | None) -> Drawing:
+    """Laid out from where the parts were, unless a fresh start crosses fewer wires."""
+    fresh = lay_out(circuit)
+    if before is None:
+        return fresh
+    kept = lay_out(circuit, positions=before)
+    return kept if crossings(kept) <= crossings(fresh) else fresh

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from shouldread.errors import RequestError, UnknownNameError
 
 LONGEST = 4000  # characters of the text itself
+LONG = {"netlist": 200_000, "part": 40_000}  # characters where a text has many lines
 SHORT = 200  # characters of a name, a setting, a state, a condition
 _ID = re.compile(r"[0-9a-f]{8,64}\Z")
 _SHELL = frozenset({"do", "id", "revision", "sent", "text"})
@@ -26,9 +27,13 @@ VERBS: Mapping[str, frozenset[str]] = {
     "suppose": frozenset({"fault", "setting", "state", "condition"}),
     "confirm": frozenset({"fault", "state"}),
     "meter": frozenset(),
-    "part": frozenset(),
+    "part": frozenset({"line"}),
     "unpart": frozenset(),
+    "untrace": frozenset(),
+    "sort": frozenset({"line"}),
     "stage name": frozenset(),
+    "netlist": frozenset(),
+    "retrace": frozenset(),
     "use": frozenset(),
 }
 
@@ -60,7 +65,7 @@ def read_message(content: object) -> Message:
         if key not in _SHELL and key not in VERBS[verb]:
             raise UnknownNameError(f"detail of {verb!r}", str(key)[:SHORT], VERBS[verb])
     more = {key: _checked(content[key], key, SHORT) for key in VERBS[verb] if key in content}
-    return Message(verb, uid, _checked(content.get("text", ""), "text", LONGEST), more)
+    return Message(verb, uid, _checked(content.get("text", ""), "text", LONG.get(verb, LONGEST)), more)
 
 
 def message_id(content: object) -> str:

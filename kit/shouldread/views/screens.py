@@ -1,8 +1,12 @@
 """The screens of one bench: what is in view, and every screen as plain data when something changed."""
 
+import itertools
 import threading
+from collections.abc import Callable
 
+from shouldread.circuit import Circuit
 from shouldread.diagnosis import RailWalk, walk_rails
+from shouldread.drawing import Drawing
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.meter import SETTINGS, Reading, meter, meter_names
 from shouldread.repair import confirm
@@ -12,7 +16,8 @@ from shouldread.views.kept import Kept
 from shouldread.views.sheet_text import rail_facts
 from shouldread.views.stage import Look, StageFacts, column, stage_state, stage_unread, states_for
 from shouldread.views.thinking import Thinking
-from shouldread.views.trace_entry import TraceEntry
+from shouldread.views.trace_entry import trace_state
+from shouldread.views.tracing import Tracing
 from shouldread.views.words import State
 
 RAIL_SETTINGS = ("volts", "ohms", "diode")
@@ -32,8 +37,10 @@ EMPTY_STAGE: State = {
 class Screens:
     """What is in view, and the states of all screens. One computation at a time; repeats cost nothing."""
 
-    def __init__(self, kept: Kept, meter_name: str) -> None:
+    def __init__(self, kept: Kept, tracing: Tracing, meter_name: str) -> None:
         self._kept = kept
+        self._tracing = tracing
+        self._revisions = itertools.count(1)
         self._lock = threading.RLock()
         self._mind: Thinking | None = None
         self.look = Look(meter=meter_name)
@@ -75,16 +82,17 @@ class Screens:
         self.look = Look(self.look.setting, self.look.state, self.look.condition, meter(name).name)
 
     # -- the screens ---------------------------------------------------------------------------------
-    @property
-    def trace(self) -> TraceEntry:
-        """The stage that is being traced."""
-        last = self._kept.last("traced")
-        return TraceEntry.of(str(last.get("text", "")), str(last.get("name", "")))
+    def trace(self, draw: Callable[[Circuit | None], Drawing | None]) -> State:
+        """The stage that is being traced; waits for no other screen."""
+        trace, last = self._tracing.trace(), self._tracing.last
+        drawing = draw(trace.circuit)
+        self.revision = next(self._revisions)
+        return trace_state(trace, last, self.revision, drawing)
 
     def states(self) -> dict[str, State]:
         """Every screen as it stands now."""
         with self._lock:
-            self.revision += 1
+            self.revision = next(self._revisions)
             return self._with(self.stage())
 
     def first_states(self) -> dict[str, State]:
@@ -97,7 +105,7 @@ class Screens:
             "head": self._head(),
             "doorway": self.doorway(),
             "stage": {**stage, "revision": self.revision},
-            "trace": self.trace.state(self.revision),
+            "trace": trace_state(self._tracing.trace(), self._tracing.last, self.revision),
         }
 
     def _head(self) -> State:
