@@ -137,11 +137,11 @@ class SqliteStore:
                         )
                 if fresh and event.kind == "cause":
                     connection.execute("INSERT INTO causes VALUES (?, ?, ?)", (event.uid, case_id, fault))
-                if fresh and event.kind == "board":
-                    connection.execute("UPDATE cases SET board = ? WHERE id = ?", (event.body["text"], case_id))
                 if fresh and event.kind == "undone":
                     for table in ("values_read", "causes"):
-                        connection.execute(f"DELETE FROM {table} WHERE event_uid = ?", (event.body["uid"],))
+                        connection.execute(
+                            f"DELETE FROM {table} WHERE event_uid = ? AND case_id = ?", (event.body["uid"], case_id)
+                        )
             _index(connection, case_id)
 
     def events(self, case_id: int) -> tuple[Event, ...]:
@@ -185,14 +185,18 @@ def _read_events(connection: sqlite3.Connection, case_id: int) -> tuple[Event, .
 
 
 def _index(connection: sqlite3.Connection, case_id: int) -> None:
-    """Write the case's searchable text anew (circuits and photos say nothing that one searches for)."""
-    name, board = connection.execute("SELECT name, board FROM cases WHERE id = ?", (case_id,)).fetchone()
-    said = [str(name), str(board)]
+    """Write anew what is looked up: the board's marking, and the words (circuits and photos say none)."""
+    (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", (case_id,)).fetchone()
     events = _read_events(connection, case_id)
     undone = {str(e.body["uid"]) for e in events if e.kind == "undone"}
-    for event in events:
-        if event.kind not in ("undone", "photo", "circuit") and event.uid not in undone:
+    standing = [e for e in events if e.uid not in undone and e.kind != "undone"]
+    boards = [str(e.body["board"]) for e in standing if e.kind == "opened"]
+    boards += [str(e.body["text"]) for e in standing if e.kind == "board"]
+    said = [str(name), *boards[-1:]]
+    for event in standing:
+        if event.kind not in ("photo", "circuit"):
             said += [str(v) for k, v in event.body.items() if k not in ("customer", "serial") and isinstance(v, str)]
+    connection.execute("UPDATE cases SET board = ? WHERE id = ?", ((boards or [""])[-1], case_id))
     connection.execute("DELETE FROM words WHERE rowid = ?", (case_id,))
     connection.execute("INSERT INTO words(rowid, text) VALUES (?, ?)", (case_id, "\n".join(said)))
 
