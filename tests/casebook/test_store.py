@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from shouldread.casebook.event import Event
 from shouldread.casebook.schema import VERSION, version_of
-from shouldread.casebook.store import SqliteStore
+from shouldread.casebook.store import SqliteStore, Value
 from shouldread.errors import CaseError, RequestError, UnknownNameError
 
 
@@ -35,9 +35,9 @@ def test_events_come_back_in_the_order_they_happened(store: SqliteStore) -> None
 def test_a_repeated_message_is_taken_once(store: SqliteStore) -> None:
     case = opened(store)
     event = Event("reading", {"text": "5V 0.09", "good": False}, uid="abc")
-    row = {"place": "5V", "setting": "volts", "state": "", "low": 0.085, "high": 0.095, "good": 0}
+    row = Value("5V", "volts", "", 0.085, 0.095, False)
     for _ in range(3):
-        store.append(case, [event], [row])
+        store.append(case, [event], {"abc": [row]})
     assert [e.uid for e in store.events(case)].count("abc") == 1
     with store.connection() as connection:
         assert connection.execute("SELECT count(*) FROM values_read").fetchone() == (1,)

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from shouldread.casebook.event import Event, fresh_uid
 from shouldread.casebook.photos import Mark, prepared
-from shouldread.casebook.said import Item, circuit_in, placed, words_of
+from shouldread.casebook.said import Item, circuit_in, placed, values_of, words_of
 from shouldread.casebook.store import SqliteStore
 from shouldread.casebook.write_up import write_up
 from shouldread.circuit import Circuit, load_circuit
@@ -43,22 +43,10 @@ class Case:
         """
         used = circuit if circuit is not None else self.circuit
         items = read_readings(text, circuit=None if rails else used)
-        readings = tuple(item for item in items if isinstance(item, Reading))
-        rows = [
-            {
-                "place": r.place if not r.to else f"{r.place} to {r.to}",
-                "setting": r.setting,
-                "state": r.state or "",
-                "low": r.low,
-                "high": r.high,
-                "good": int(good),
-            }
-            for r in readings
-        ]
         body: dict[str, object] = {"text": text, "good": good}
         event = Event("reading", body | ({"rails": True} if rails else {}), uid=uid or fresh_uid())
-        self._store.append(self.id, [event], rows)
-        return readings
+        self._store.append(self.id, [event], {event.uid: values_of(event, items)})
+        return tuple(item for item in items if isinstance(item, Reading))
 
     def observe(self, text: str, *, uid: str | None = None) -> None:
         """What eye, nose and finger found: ``"C17 cracked"``, ``"nothing warm"``."""
@@ -121,7 +109,7 @@ class Case:
     def cause(self, fault: str, *, class_: str = "", confidence: str = "", why: str = "") -> None:
         """What it was, of which class (wear, surge, liquid, rework ...), how sure, and why it failed."""
         body = {"fault": _said(fault), "class": class_, "confidence": confidence, "why": why}
-        self._store.append(self.id, [Event("cause", body)], fault=fault)
+        self._add("cause", body, None)
 
     def proved(self, text: str, *, amps: float | None = None, minutes: float | None = None, rails: str = "") -> None:
         """How the repair was proved: at which current, for how long, with which rails."""

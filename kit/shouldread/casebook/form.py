@@ -16,6 +16,7 @@ SCHEMA: Mapping[str, dict[str, object]] = json.loads(
     files("shouldread.casebook").joinpath("case.schema.json").read_text(encoding="utf-8")
 )
 FORM = SCHEMA["properties"]["form"]["const"]  # type: ignore[index]
+PRIVATE = ("customer", "serial")  # left out of everything that colleagues see, unless asked for
 _WORD = 60  # characters of a wrong value that a complaint quotes
 
 
@@ -26,6 +27,9 @@ def _kinds() -> Mapping[str, tuple[str, ...]]:
 
 KINDS: Mapping[str, tuple[str, ...]] = _kinds()  # kind -> the keys its body may hold; the first is required
 _CASE = Draft202012Validator(SCHEMA)
+_SHELL = Draft202012Validator(  # without what each kind of event may hold: that is looked up, not tried kind by kind
+    {**SCHEMA, "$defs": {**SCHEMA["$defs"], "event": {**SCHEMA["$defs"]["event"], "allOf": []}}}  # type: ignore[dict-item]
+)
 _BODY = {kind: _CASE.evolve(schema={"$ref": f"#/$defs/{kind}"}) for kind in KINDS}
 
 
@@ -36,7 +40,9 @@ def check_body(kind: str, body: Mapping[str, object]) -> None:
 
 def check_case(document: object) -> None:
     """Raises RequestError naming the place in the document (``events[3].body.amps``) and what is wrong there."""
-    _complain(_CASE.iter_errors(document), "")
+    _complain(_SHELL.iter_errors(document), "")
+    for number, event in enumerate(document["events"]):  # type: ignore[index]
+        _complain(_BODY[event["kind"]].iter_errors(event["body"]), f"events[{number}].body")
 
 
 def _complain(errors: Iterable[ValidationError], where: str) -> None:

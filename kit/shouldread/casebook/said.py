@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from shouldread.casebook.event import Event
-from shouldread.casebook.form import KINDS
+from shouldread.casebook.form import KINDS, PRIVATE
+from shouldread.casebook.store import Value
 from shouldread.circuit import Circuit, load_circuit
 from shouldread.errors import ReadingError
 from shouldread.meter import Observation, Reading, read_readings
@@ -59,8 +60,18 @@ def _on(event: Event, newest: Circuit | None, earlier: Event | None) -> tuple[tu
         return items_of(event, None), None
 
 
+def values_of(event: Event, items: Iterable[Item]) -> tuple[Value, ...]:
+    """The readings of an event as the casebook compares them."""
+    good = bool(event.body.get("good"))
+    return tuple(
+        Value(r.place if not r.to else f"{r.place} to {r.to}", r.setting, r.state or "", r.low, r.high, good)
+        for r in items
+        if isinstance(r, Reading)
+    )
+
+
 def words_of(event: Event) -> str:
-    """What the event says, in one line: the main thing first, then the details that were given."""
+    """What the event says, in one line: the main thing first, then the details that were given (no private ones)."""
     body, order = event.body, KINDS[event.kind]
     if event.kind in _NAMED:
         return str(body.get(_NAMED[event.kind]) or event.kind)
@@ -70,7 +81,7 @@ def words_of(event: Event) -> str:
 
 
 def _is_told(body: Mapping[str, object], key: str) -> bool:
-    return body.get(key) not in (None, "", False)
+    return key not in PRIVATE and body.get(key) not in (None, "", False)
 
 
 def _said(key: str, value: object) -> str:
