@@ -4,6 +4,7 @@ import json
 import os
 import sqlite3
 import stat
+import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from typing import NamedTuple
 
 from shouldread.casebook.event import Event, checked
 from shouldread.casebook.form import PRIVATE
+from shouldread.casebook.places import FAR, far_folder
 from shouldread.casebook.schema import APPLICATION_ID, VERSION, foreign_objects, migrate, version_of
 from shouldread.errors import CaseError
 
@@ -78,8 +80,10 @@ class SqliteStore:
             if version < VERSION:
                 connection.execute("PRAGMA journal_mode = WAL")
                 migrate(connection)
-        if os.name == "posix":
+        if os.name == "posix" and empty:
             self.path.chmod(stat.S_IRUSR | stat.S_IWUSR)
+        if far := far_folder(self.path):
+            warnings.warn(f"{self.path.name} lies on {far}: {FAR}", stacklevel=4)
 
     @contextmanager
     def connection(self) -> Iterator[sqlite3.Connection]:
@@ -107,7 +111,8 @@ class SqliteStore:
             try:
                 yield connection
             except BaseException:
-                connection.execute("ROLLBACK")
+                if connection.in_transaction:  # a full disk has rolled back already
+                    connection.execute("ROLLBACK")
                 raise
             connection.execute("COMMIT")
 
@@ -261,6 +266,10 @@ def _sentence(path: Path, error: Exception) -> str:
         return f"{path.name} is in use by another program: close that and enter the line again"
     if "full" in words:
         return "the disk is full: make room and enter the line again"
+    if "disk i/o" in words:
+        return (
+            f"the disk does not take {path.name}: is it full, or was it taken out? Mend that and enter the line again"
+        )
     if "readonly" in words or "read-only" in words or "unable to open" in words or isinstance(error, OSError):
         return f"the casebook {path} cannot be written: check the folder's rights, or open another path"
     if "malformed" in words or "not a database" in words:
