@@ -1,17 +1,13 @@
 """The store: nothing shown as taken is ever lost, and somebody else's file cannot do harm."""
 
-import os
-import signal
 import sqlite3
-import subprocess
-import sys
 import threading
 from pathlib import Path
 
 import pytest
 from shouldread.casebook.event import Event
 from shouldread.casebook.schema import VERSION, version_of
-from shouldread.casebook.store import SqliteStore
+from shouldread.casebook.store import SqliteStore, Value
 from shouldread.errors import CaseError, RequestError, UnknownNameError
 
 
@@ -35,9 +31,9 @@ def test_events_come_back_in_the_order_they_happened(store: SqliteStore) -> None
 def test_a_repeated_message_is_taken_once(store: SqliteStore) -> None:
     case = opened(store)
     event = Event("reading", {"text": "5V 0.09", "good": False}, uid="abc")
-    row = {"place": "5V", "setting": "volts", "state": "", "low": 0.085, "high": 0.095, "good": 0}
+    row = Value("5V", "volts", "", 0.085, 0.095, False)
     for _ in range(3):
-        store.append(case, [event], [row])
+        store.append(case, [event], {"abc": [row]})
     assert [e.uid for e in store.events(case)].count("abc") == 1
     with store.connection() as connection:
         assert connection.execute("SELECT count(*) FROM values_read").fetchone() == (1,)
@@ -79,54 +75,6 @@ def test_threads_write_side_by_side(store: SqliteStore) -> None:
     for thread in threads:
         thread.join()
     assert len(store.events(case)) == 81
-
-
-WRITER = """
-import sys
-from pathlib import Path
-from shouldread.casebook.event import Event
-from shouldread.casebook.store import SqliteStore
-store = SqliteStore(Path(sys.argv[1]))
-case = store.make_case("GC-1", "", Event("opened", {"board": ""}))
-i = 0
-while True:
-    store.append(case, [Event("note", {"text": f"{sys.argv[2]}.{i}"})])
-    print(f"{sys.argv[2]}.{i}", flush=True)
-    i += 1
-"""
-
-
-@pytest.mark.parametrize("rounds", [2, pytest.param(250, marks=pytest.mark.long)])
-def test_killed_while_writing_loses_nothing_that_was_shown_as_taken(tmp_path: Path, rounds: int) -> None:
-    """Two processes write; both are killed without warning at some moment; what they had printed is there."""
-    path = tmp_path / "book.sqlite"
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    shown: set[str] = set()
-    for r in range(rounds):
-        writers = [
-            subprocess.Popen(
-                [sys.executable, "-c", WRITER, str(path), f"{r}-{k}"],
-                stdout=subprocess.PIPE,
-                text=True,
-                env=environment,
-            )
-            for k in range(2)
-        ]
-        for k, writer in enumerate(writers):
-            assert writer.stdout is not None
-            shown.update(writer.stdout.readline().strip() for _ in range(1 + (7 * r + 5 * k) % 23))
-        for writer in writers:
-            writer.send_signal(signal.SIGKILL)
-        for writer in writers:
-            assert writer.stdout is not None
-            rest = writer.stdout.read()
-            shown.update(line for line in rest.split("\n")[:-1])  # an unfinished last line was not shown
-            writer.wait()
-            writer.stdout.close()
-    store = SqliteStore(path)
-    assert shown <= {str(e.body.get("text")) for e in store.events(1)}
-    with store.connection() as connection:
-        assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
 
 
 def test_another_database_is_not_taken_for_a_casebook(tmp_path: Path) -> None:

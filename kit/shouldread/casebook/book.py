@@ -1,14 +1,17 @@
 """Casebook: the file of all cases of a shop or a technician."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from platformdirs import user_data_path
 
+from shouldread.casebook.archive import pack
 from shouldread.casebook.case import Case
 from shouldread.casebook.event import Event
+from shouldread.casebook.hand_over import TakenIn, take_in
 from shouldread.casebook.known_good import KnownGood, known_good
+from shouldread.casebook.readings_table import write_readings
 from shouldread.casebook.search import Hit, search
 from shouldread.casebook.similar import Likeness, similar
 from shouldread.casebook.store import SqliteStore
@@ -84,6 +87,26 @@ class Casebook:
                 "SELECT fault, count(DISTINCT case_id) FROM causes GROUP BY fault ORDER BY 2 DESC, fault"
             ).fetchall()
         return {str(fault): int(count) for fault, count in rows}
+
+    def export_cases(self, path: str | Path, cases: Iterable[Case] | None = None, *, private: bool = False) -> int:
+        """Write cases (all, when none are named) into one archive for a colleague. Returns how many.
+
+        A zip file: ``cases/NUMBER.json`` as ``case.schema.json`` describes, photos beside. Customer and serial
+        number stay out unless ``private``. Raises CaseError when it cannot be written.
+        """
+        return pack(self if cases is None else cases, Path(path), private=private)
+
+    def import_cases(self, path: str | Path) -> TakenIn:
+        """Take in a colleague's archive: what is new is added, what is known already is left as it is.
+
+        Raises CaseError with the entry and the reason when anything in it is not as it should be; then nothing
+        was taken in.
+        """
+        return take_in(self._store, Path(path))
+
+    def export_readings(self, path: str | Path, cases: Iterable[Case] | None = None) -> int:
+        """Write the readings that stand as a table for spreadsheets (CSV, SI units). Returns the number of rows."""
+        return write_readings(self if cases is None else cases, Path(path))
 
     def __str__(self) -> str:
         names = [f"  {case.name}" + (f" ({case.board})" if case.board else "") for case in self]

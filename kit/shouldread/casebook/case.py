@@ -5,7 +5,7 @@ from pathlib import Path
 
 from shouldread.casebook.event import Event, fresh_uid
 from shouldread.casebook.photos import Mark, prepared
-from shouldread.casebook.said import READ, items_of
+from shouldread.casebook.said import Item, circuit_in, placed, values_of, words_of
 from shouldread.casebook.store import SqliteStore
 from shouldread.casebook.write_up import write_up
 from shouldread.circuit import Circuit, load_circuit
@@ -43,22 +43,10 @@ class Case:
         """
         used = circuit if circuit is not None else self.circuit
         items = read_readings(text, circuit=None if rails else used)
-        readings = tuple(item for item in items if isinstance(item, Reading))
-        rows = [
-            {
-                "place": r.place if not r.to else f"{r.place} to {r.to}",
-                "setting": r.setting,
-                "state": r.state or "",
-                "low": r.low,
-                "high": r.high,
-                "good": int(good),
-            }
-            for r in readings
-        ]
         body: dict[str, object] = {"text": text, "good": good}
         event = Event("reading", body | ({"rails": True} if rails else {}), uid=uid or fresh_uid())
-        self._store.append(self.id, [event], rows)
-        return readings
+        self._store.append(self.id, [event], {event.uid: values_of(event, items)})
+        return tuple(item for item in items if isinstance(item, Reading))
 
     def observe(self, text: str, *, uid: str | None = None) -> None:
         """What eye, nose and finger found: ``"C17 cracked"``, ``"nothing warm"``."""
@@ -72,7 +60,7 @@ class Case:
         """How the board is fed: volts, limit, amps, limiting, fed, pattern (SI units)."""
         if "volts" not in facts:
             raise RequestError("how many volts? supply(volts=12, limit=0.5, amps=0.02, limiting=False)")
-        self._add("supply", facts, uid)
+        self._add("supply", {key: value for key, value in facts.items() if value is not None}, uid)
 
     def sheet(self, text: str, *, uid: str | None = None) -> None:
         """The rail sheet as typed, the newest one stands."""
@@ -121,7 +109,7 @@ class Case:
     def cause(self, fault: str, *, class_: str = "", confidence: str = "", why: str = "") -> None:
         """What it was, of which class (wear, surge, liquid, rework ...), how sure, and why it failed."""
         body = {"fault": _said(fault), "class": class_, "confidence": confidence, "why": why}
-        self._store.append(self.id, [Event("cause", body)], fault=fault)
+        self._add("cause", body, None)
 
     def proved(self, text: str, *, amps: float | None = None, minutes: float | None = None, rails: str = "") -> None:
         """How the repair was proved: at which current, for how long, with which rails."""
@@ -163,14 +151,22 @@ class Case:
     @property
     def circuit(self) -> Circuit | None:
         """The circuit in use, or None as long as no stage was traced."""
-        texts = [str(e.body["text"]) for e in self.standing() if e.kind == "circuit"]
-        return load_circuit(texts[-1] if "\n" in texts[-1] else texts[-1] + "\n") if texts else None
+        stages = [e for e in self.standing() if e.kind == "circuit"]
+        return circuit_in(stages[-1]) if stages else None
 
     @property
     def text(self) -> str:
-        """All standing readings and observations as one text that ``diagnose`` takes."""
-        events = [e for e in self.standing() if e.kind in READ]
-        return "\n".join(str(e.body["text"]) for e in events if not e.body.get("good") and not e.body.get("rails"))
+        """Standing readings and observations of the circuit in use as one text that ``diagnose`` takes.
+
+        Those of rails, of good boards and of another stage of the same board are left out.
+        """
+        circuit = self.circuit
+        texts = [
+            str(event.body["text"])
+            for event, _, of in placed(self.standing())
+            if not event.body.get("good") and not event.body.get("rails") and _same(of, circuit)
+        ]
+        return "\n".join(texts)
 
     @property
     def readings(self) -> tuple[Reading, ...]:
@@ -182,9 +178,8 @@ class Case:
         """What was seen, in order."""
         return tuple(item for item in self._items() if isinstance(item, Observation))
 
-    def _items(self) -> tuple[Reading | Observation, ...]:
-        circuit = self.circuit
-        return tuple(item for event in self.standing() for item in items_of(event, circuit))
+    def _items(self) -> tuple[Item, ...]:
+        return tuple(item for _, items, _ in placed(self.standing()) for item in items)
 
     def last(self, kind: str) -> Mapping[str, object] | None:
         """The body of the newest standing event of a kind, or None."""
@@ -201,7 +196,7 @@ class Case:
 
     def __str__(self) -> str:
         rows = [f"{self.name}" + (f", board {self.board}" if self.board else "")]
-        rows += [f"  {e.at:%Y-%m-%d %H:%M} {e.kind}: {next(iter(e.body.values()))}" for e in self.standing()]
+        rows += [f"  {e.at:%Y-%m-%d %H:%M} {e.kind}: {words_of(e)}" for e in self.standing()]
         return "\n".join(row if len(row) < 160 else row[:157] + "..." for row in rows)
 
     def __repr__(self) -> str:
@@ -209,6 +204,10 @@ class Case:
 
     def _add(self, kind: str, body: Mapping[str, object], uid: str | None) -> None:
         self._store.append(self.id, [Event(kind, body, uid=uid or fresh_uid())])
+
+
+def _same(one: Circuit | None, other: Circuit | None) -> bool:
+    return one is other or (one is not None and other is not None and one.text == other.text)
 
 
 def _said(text: str) -> str:

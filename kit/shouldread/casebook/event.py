@@ -1,34 +1,18 @@
 """Event: one thing that was read, seen, done or concluded on a board. A case is nothing but its events."""
 
 import json
+import re
+import unicodedata
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
+from shouldread.casebook.form import KINDS, check_body
 from shouldread.errors import RequestError, UnknownNameError
 
-KINDS: Mapping[str, tuple[str, ...]] = {
-    # kind -> the keys its body may hold; the first is required
-    "opened": ("board", "symptom", "circuit", "customer", "serial"),
-    "symptom": ("text",),
-    "sheet": ("text",),
-    "supply": ("volts", "limit", "amps", "limiting", "fed", "pattern"),
-    "reading": ("text", "good", "rails"),
-    "observation": ("text",),
-    "done": ("text", "part", "lot"),
-    "photo": ("sha256", "marks", "about", "width", "height"),
-    "circuit": ("text", "name"),
-    "board": ("text",),
-    "traced": ("text", "name"),
-    "cause": ("fault", "class", "confidence", "why"),
-    "proved": ("text", "amps", "minutes", "rails"),
-    "closed": ("text",),
-    "reopened": ("text",),
-    "note": ("text",),
-    "undone": ("uid",),
-}
 LONGEST = 200_000  # characters of one body: a circuit text fits, a bomb does not
+_UID = re.compile(r"[0-9A-Za-z._:-]{1,64}\Z")
 
 
 def fresh_uid() -> str:
@@ -47,8 +31,11 @@ class Event:
     seq: int = 0
 
     def body_text(self) -> str:
-        """The body as JSON, keys in a fixed order."""
-        return json.dumps(dict(self.body), ensure_ascii=False, sort_keys=True)
+        """The body as JSON, keys in a fixed order. Raises RequestError for what no JSON holds."""
+        try:
+            return json.dumps(dict(self.body), ensure_ascii=False, sort_keys=True, allow_nan=False)
+        except (TypeError, ValueError, RecursionError) as error:
+            raise RequestError(f"{self.kind}: {error}", value=self.kind) from error
 
 
 def checked(event: Event) -> Event:
@@ -61,8 +48,26 @@ def checked(event: Event) -> Event:
             raise UnknownNameError(f"{event.kind} detail", key, allowed)
     if allowed[0] not in event.body:
         raise RequestError(f"an event of kind {event.kind!r} needs {allowed[0]!r}", value=event.kind)
-    if len(event.body_text()) > LONGEST:
+    text = event.body_text()
+    if len(text) > LONGEST:
         raise RequestError(f"that is longer than {LONGEST} characters; attach it as a file instead")
-    if not (1 <= len(event.uid) <= 64 and event.uid.isascii()):
+    if odd := _unshowable(event.body.values()):
+        raise RequestError(f"a sign in it cannot be shown ({odd}): type it again without", value=event.kind)
+    check_body(event.kind, event.body)
+    if not _UID.match(event.uid):
         raise RequestError("an event id is 1 to 64 plain characters", value=event.uid)
     return event
+
+
+def _unshowable(values: object) -> str:
+    """The first control sign, direction sign or half of a character in texts, lists of texts; "" when there is none."""
+    if isinstance(values, str):
+        for sign in values:
+            if sign not in "\n\t\r" and unicodedata.category(sign) in ("Cc", "Cs"):
+                return f"U+{ord(sign):04X}"
+            if unicodedata.bidirectional(sign) in ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"):
+                return f"U+{ord(sign):04X}"
+        return ""
+    if isinstance(values, int | float | None):
+        return ""
+    return next(filter(None, map(_unshowable, values)), "")  # type: ignore[call-overload]

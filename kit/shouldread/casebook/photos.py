@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import struct
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
@@ -44,15 +45,27 @@ def prepared(path: Path) -> Picture:
         raw = path.read_bytes()
     except OSError as error:
         raise CaseError(f"the photo {path.name} cannot be read: {error.strerror}", value=str(path)) from error
+    return prepared_bytes(raw, path.name)
+
+
+def prepared_bytes(raw: bytes, name: str) -> Picture:
+    """The same for a photo in memory; ``name`` is what a complaint calls it. Raises RequestError."""
     try:
         with Image.open(io.BytesIO(raw), formats=("JPEG", "PNG", "WEBP", "TIFF", "BMP")) as image:
             if image.width * image.height > MOST_PIXELS:
-                raise RequestError(f"{path.name} has more than {MOST_PIXELS // 1_000_000} million pixels")
+                raise RequestError(f"{name} has more than {MOST_PIXELS // 1_000_000} million pixels")
             upright = ImageOps.exif_transpose(image).convert("RGB")
-    except (UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError) as error:
-        raise RequestError(
-            f"{path.name} is not a picture this kit reads (JPEG, PNG, WebP)", value=path.name
-        ) from error
+    except RequestError:
+        raise
+    except (
+        UnidentifiedImageError,
+        OSError,
+        SyntaxError,
+        ValueError,
+        struct.error,
+        Image.DecompressionBombError,
+    ) as error:
+        raise RequestError(f"{name} is not a picture this kit reads (JPEG, PNG, WebP)", value=name) from error
     upright.thumbnail((LONG_SIDE, LONG_SIDE))
     clean = Image.frombytes("RGB", upright.size, upright.tobytes())
     out = io.BytesIO()

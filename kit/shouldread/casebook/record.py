@@ -30,6 +30,10 @@ class Record(Protocol):
     def text(self) -> str:
         """Standing readings and observations as ``diagnose`` takes them."""
 
+    @property
+    def events(self) -> tuple[Event, ...]:
+        """Everything that happened, oldest first."""
+
     def standing(self) -> tuple[Event, ...]:
         """The events that nobody took back."""
 

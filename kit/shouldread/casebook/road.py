@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 
 from shouldread.casebook.record import Record
-from shouldread.casebook.said import READ, items_of
-from shouldread.diagnosis import diagnose
+from shouldread.casebook.said import placed, words_of
+from shouldread.circuit import Circuit
+from shouldread.diagnosis import Diagnosis, diagnose
 from shouldread.errors import KitError
 from shouldread.meter import Observation, Reading
-from shouldread.quantities import say
 
 AFTER = "after repair"
+SHOWN = ("reading", "observation", "done", "supply", "cause", "proved", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,26 +33,28 @@ class RailRow:
 
 
 def road(case: Record) -> tuple[Step, ...]:
-    """All standing readings, observations and work, each with what it left of the suspects."""
-    circuit = case.circuit
-    diagnosis = None
+    """All standing readings, observations and work, each with what it left of the suspects of its stage."""
+    events = case.standing()
+    circuits = {event.uid: circuit for event, _, circuit in placed(events)}
+    so_far: tuple[Circuit, Diagnosis] | None = None
     steps = []
-    for event in case.standing():
-        if event.kind not in ("reading", "observation", "done", "supply", "cause", "proved", "note"):
+    for event in events:
+        if event.kind not in SHOWN:
             continue
-        told = ""
-        if event.kind in READ and circuit is not None and not event.body.get("good") and not event.body.get("rails"):
+        circuit, told = circuits.get(event.uid), ""
+        if circuit is not None and not event.body.get("good") and not event.body.get("rails"):
+            text = str(event.body["text"])
             try:
-                text = str(event.body["text"])
-                diagnosis = diagnosis.also(text) if diagnosis is not None else diagnose(circuit, text)
-                told = _standing(diagnosis)
+                new = so_far is None or so_far[0].text != circuit.text
+                so_far = circuit, diagnose(circuit, text) if new or so_far is None else so_far[1].also(text)
+                told = _standing(so_far[1])
             except KitError as trouble:
                 told = str(trouble).splitlines()[0]
-        steps.append(Step(f"{event.at:%Y-%m-%d %H:%M}", event.kind, _words(event.kind, event.body), told))
+        steps.append(Step(f"{event.at:%Y-%m-%d %H:%M}", event.kind, words_of(event), told))
     return tuple(steps)
 
 
-def _standing(diagnosis) -> str:  # type: ignore[no-untyped-def]
+def _standing(diagnosis: Diagnosis) -> str:
     """How many groups are left and which leads."""
     likely = [group for group in diagnosis.groups if group.share > 0.02]
     if not likely or diagnosis.none_of_these > likely[0].share:
@@ -60,26 +63,14 @@ def _standing(diagnosis) -> str:  # type: ignore[no-untyped-def]
     return f"{len(likely)} group{'s' if len(likely) != 1 else ''} left, first: {lead}"
 
 
-def _words(kind: str, body) -> str:  # type: ignore[no-untyped-def]
-    if kind == "supply":
-        units = {"volts": "V", "limit": "A", "amps": "A"}
-        return ", ".join(
-            f"{k} {say(v, units[k]) if k in units and isinstance(v, int | float) else v}" for k, v in body.items()
-        )
-    if kind == "done" and (body.get("part") or body.get("lot")):
-        return f"{body['text']} (part {body.get('part') or 'not noted'}, lot {body.get('lot') or 'not noted'})"
-    return str(next(iter(body.values())) if kind != "reading" else body["text"])
-
-
 def rails(case: Record) -> tuple[RailRow, ...]:
     """Every place that was read: the last reading before the repair and the last one after it."""
     before: dict[str, str] = {}
     after: dict[str, str] = {}
-    circuit = case.circuit
-    for event in case.standing():
+    for event, items, _ in placed(case.standing()):
         if event.kind != "reading" or event.body.get("good"):
             continue
-        for item in items_of(event, circuit):
+        for item in items:
             if isinstance(item, Observation):
                 continue
             key = _place(item)

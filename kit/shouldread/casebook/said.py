@@ -1,15 +1,90 @@
-"""What an event's text says, read anew: of rails by whatever names, of a circuit by its own."""
+"""What an event says: its words in one line, and its readings, read anew on the circuit that can place them."""
+
+from collections.abc import Iterable, Iterator, Mapping
 
 from shouldread.casebook.event import Event
-from shouldread.circuit import Circuit
+from shouldread.casebook.form import KINDS, PRIVATE
+from shouldread.casebook.store import Value
+from shouldread.circuit import Circuit, load_circuit
+from shouldread.errors import ReadingError
 from shouldread.meter import Observation, Reading, read_readings
+from shouldread.quantities import say
 
 READ = ("reading", "observation")
+UNITS = {"volts": "V", "limit": "A", "amps": "A", "minutes": "min"}
+_NAMED = {"photo": "about", "circuit": "name", "traced": "name"}  # the main thing is a long text or a fingerprint
+Item = Reading | Observation
 
 
-def items_of(event: Event, circuit: Circuit | None) -> tuple[Reading | Observation, ...]:
+def items_of(event: Event, circuit: Circuit | None) -> tuple[Item, ...]:
     """The readings and observations of an event, none for an event of another kind."""
     if event.kind not in READ:
         return ()
     of_rails = bool(event.body.get("rails"))
     return read_readings(str(event.body["text"]), circuit=None if of_rails else circuit)
+
+
+def circuit_in(event: Event) -> Circuit:
+    """The circuit that an event puts on the bench."""
+    text = str(event.body["text"])
+    return load_circuit(text if "\n" in text else text + "\n")
+
+
+def placed(events: Iterable[Event]) -> Iterator[tuple[Event, tuple[Item, ...], Circuit | None]]:
+    """Every reading and observation with its items and the circuit that they are of.
+
+    That is the newest circuit where it knows the places, else the one that was on the bench when they were
+    taken: a second fault on the same board is another stage in the same case. None: read by name only.
+    """
+    known = list(events)
+    stages = [event for event in known if event.kind == "circuit"]
+    newest = circuit_in(stages[-1]) if stages else None
+    earlier: Event | None = None
+    for event in known:
+        if event.kind == "circuit":
+            earlier = event
+        elif event.kind in READ:
+            yield event, *_on(event, newest, earlier)
+
+
+def _on(event: Event, newest: Circuit | None, earlier: Event | None) -> tuple[tuple[Item, ...], Circuit | None]:
+    if newest is None or event.body.get("rails"):
+        return items_of(event, None), None
+    try:
+        return items_of(event, newest), newest
+    except ReadingError:
+        before = circuit_in(earlier) if earlier is not None else None
+    try:
+        return items_of(event, before), before
+    except ReadingError:
+        return items_of(event, None), None
+
+
+def values_of(event: Event, items: Iterable[Item]) -> tuple[Value, ...]:
+    """The readings of an event as the casebook compares them."""
+    good = bool(event.body.get("good"))
+    return tuple(
+        Value(r.place if not r.to else f"{r.place} to {r.to}", r.setting, r.state or "", r.low, r.high, good)
+        for r in items
+        if isinstance(r, Reading)
+    )
+
+
+def words_of(event: Event) -> str:
+    """What the event says, in one line: the main thing first, then the details that were given (no private ones)."""
+    body, order = event.body, KINDS[event.kind]
+    if event.kind in _NAMED:
+        return str(body.get(_NAMED[event.kind]) or event.kind)
+    first = _said(order[0], body[order[0]])
+    more = [key if body[key] is True else f"{key} {_said(key, body[key])}" for key in order[1:] if _is_told(body, key)]
+    return f"{first} ({', '.join(more)})" if first and more else first or ", ".join(more)
+
+
+def _is_told(body: Mapping[str, object], key: str) -> bool:
+    return key not in PRIVATE and body.get(key) not in (None, "", False)
+
+
+def _said(key: str, value: object) -> str:
+    if isinstance(value, int | float) and key in UNITS:
+        return say(value, UNITS[key])
+    return " / ".join(str(value).splitlines())

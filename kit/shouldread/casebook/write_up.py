@@ -8,6 +8,7 @@ from pathlib import Path
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from shouldread.casebook.form import PRIVATE
 from shouldread.casebook.photos import Mark
 from shouldread.casebook.record import Record
 from shouldread.casebook.road import RailRow, Step, rails, road
@@ -65,7 +66,7 @@ def page_of(case: Record, *, private: bool = False) -> Page:
     cause = case.last("cause")
     picture, words, cautions = _picture(case)
     headline = str(cause["fault"]) if cause else (symptoms[-1] or "a case in work")
-    kept = {k: str(opened[k]) for k in ("customer", "serial") if opened.get(k)} if private else {}
+    kept = {k: str(opened[k]) for k in PRIVATE if opened.get(k)} if private else {}
     return Page(
         case.name,
         headline,
