@@ -183,20 +183,27 @@ def _alike(told: Expectation, circuit: Circuit, fault: Fault) -> tuple[str, ...]
 
     When there is none, those that show the same symptom: alike at the nodes that this fault moves.
     """
-    everywhere = [node for node in circuit.nodes if node != "0"]
-    for places in (everywhere, _telling(told, circuit, str(fault))):
-        own = {place: told[place].under(str(fault)) for place in places}
-        found = tuple(f for f in circuit.faults if not f.startswith(fault.name) and places and _same(told, f, own))
-        if found:
-            return found
-    return ()
+    telling = _telling(told, circuit, str(fault))
+    if not telling:
+        return ()
+    rest = [node for node in circuit.nodes if node != "0" and node not in telling]
+    alike = [f for f in circuit.faults if not f.startswith(fault.name)]
+    loudest = sorted(telling, key=lambda at: -abs(told[at].healthy.typical - told[at].under(str(fault)).typical))
+    for place in loudest:  # most faults part company at the first one
+        alike = _same_at(told, place, str(fault), alike)
+    everywhere = alike
+    for place in rest:
+        everywhere = _same_at(told, place, str(fault), everywhere)
+    return tuple(everywhere or alike)
 
 
-def _same(told: Expectation, other: str, own: Mapping[str, Band]) -> bool:
-    return all(
-        band.low <= told[place].under(other).high and told[place].under(other).low <= band.high
-        for place, band in own.items()
-    )
+def _same_at(told: Expectation, place: str, fault: str, others: list[str]) -> list[str]:
+    """Those of the other faults whose band at a place overlaps this fault's."""
+    if not others:
+        return []
+    own = told[place].under(fault)
+    bands = ((other, told[place].under(other)) for other in others)
+    return [other for other, band in bands if band.low <= own.high and own.low <= band.high]
 
 
 def _hull(bands: list[Band]) -> Band:
