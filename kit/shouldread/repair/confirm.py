@@ -191,6 +191,8 @@ def _alike(told: Expectation, circuit: Circuit, fault: Fault) -> tuple[str, ...]
     loudest = sorted(telling, key=lambda at: -abs(told[at].healthy.typical - told[at].under(str(fault)).typical))
     for place in loudest:  # most faults part company at the first one
         alike = _same_at(told, place, str(fault), alike)
+    loud = loudest[0]  # a fault that shows nothing there at its usual degree explains nothing
+    alike = [f for f in alike if not told[loud].healthy.holds(told[loud].under(f).typical)]
     everywhere = alike
     for place in rest:
         everywhere = _same_at(told, place, str(fault), everywhere)

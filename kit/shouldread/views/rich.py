@@ -9,7 +9,7 @@ from shouldread.circuit import Circuit, Shelf
 from shouldread.diagnosis import Diagnosis, Expectation, FaultTable, RailWalk
 from shouldread.drawing import Drawing, lay_out
 from shouldread.quantities import say
-from shouldread.repair import Confirmation
+from shouldread.repair import Confirmation, Proof
 from shouldread.solve import Solution
 from shouldread.views.ranks import group_rows, left, notes
 
@@ -122,6 +122,22 @@ def _confirmation(told: Confirmation) -> Markup:
     return Markup("").join([body, paragraphs(lines)])
 
 
+def _proof(sheet: Proof) -> Markup:
+    """The hand-over sheet: one table a stage, and what nobody has shown yet."""
+    parts = [Markup("<h4>{}</h4>").format(sheet.title)]
+    for stage in dict.fromkeys(check.stage for check in sheet.checks):
+        rows = [
+            (c.key, c.action, c.should, c.before, c.shown, c.verdict + (f": {c.why}" if c.why else ""))
+            for c in sheet.checks
+            if c.stage == stage
+        ]
+        parts.append(table(("Line", "Do", "Should give", "Before", "Now", "Verdict"), rows, stage))
+    if sheet.unproven:
+        items = Markup("").join(Markup("<li>{}</li>").format(row) for row in sheet.unproven)
+        parts.append(Markup("<p>Not proven so far:</p><ul>{}</ul>").format(items))
+    return Markup("").join(parts)
+
+
 def _drawing(drawing: Drawing) -> Markup:
     return svg_image(drawing.to_svg(theme_free=False), "drawing")
 
@@ -139,6 +155,7 @@ _FORMS: Mapping[type, Callable[..., Markup]] = {
     Drawing: _drawing,
     Expectation: _expectation,
     FaultTable: _fault_table,
+    Proof: _proof,
     RailWalk: _walk,
     Shelf: _framed,
     Solution: _solution,
