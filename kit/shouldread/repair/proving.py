@@ -5,10 +5,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from shouldread.circuit import Circuit, Rails
+from shouldread.diagnosis import Caution, cautions
 from shouldread.meter import Meter, Reading, read_readings
 from shouldread.meter import meter as profile_of
 from shouldread.quantities import say
 from shouldread.repair.proving_lines import (
+    COLD,
     FUNCTION,
     FURTHER,
     NOT_PROVEN,
@@ -33,7 +35,8 @@ class Proof:
     """A hand-over sheet: ``checks`` in the order they are done, each with its verdict; ``typed`` is what was entered.
 
     ``amps`` and ``minutes``: the most that flowed and the longest load so far, nothing typed gives 0.
-    ``unproven``: what remains open, in words.
+    ``unproven``: what remains open, in words. ``cautions``: what to mind, each once; where they leave live work to
+    licensed practice the sheet holds the cold table only.
     """
 
     title: str
@@ -44,6 +47,7 @@ class Proof:
     amps: float = 0.0
     minutes: float = 0.0
     unproven: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
 
     @property
     def passed(self) -> bool:
@@ -98,7 +102,7 @@ class Proof:
         return pandas.DataFrame([{k: getattr(c, k) for k in keys} for c in self.checks], columns=list(keys))
 
     def __str__(self) -> str:
-        rows = [self.title]
+        rows = [self.title, *(f"caution: {caution}" for caution in self.cautions)]
         stage = ""
         for check in self.checks:
             rows += [f"{check.stage}:"] if check.stage != stage else []
@@ -133,8 +137,12 @@ def prove(
     name = on.title or on.name if isinstance(on, Circuit) else "board"
     old = _before(on, before)
     lines = tuple(replace(line, before=old.get(line.key.casefold(), "")) for line in lines_of(on, part, profile))
+    circuit = on if isinstance(on, Circuit) else None
+    mind = dict.fromkeys(c for act in ("ohms", "power", "load") for c in cautions(circuit, act))
+    if any(c.refer for c in mind):
+        lines = tuple(line for line in lines if line.stage == COLD)
     title = f"Hand-over sheet: {name}" + (f", {part} replaced" if part else "")
-    return Proof(title, on, lines, profile).entered(results)
+    return Proof(title, on, lines, profile, cautions=tuple(mind)).entered(results)
 
 
 def _before(board: Circuit | Rails, text: str) -> dict[str, str]:
