@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from shouldread.repair import choose_part as choose_part
     from shouldread.repair import confirm as confirm
     from shouldread.repair import hunt_short as hunt_short
+    from shouldread.repair import prove as prove
     from shouldread.repair import stress as stress
     from shouldread.solve import solve as solve
     from shouldread.views import bench as bench
@@ -43,6 +44,7 @@ _ROOM = {
     "fault_table": "diagnosis",
     "hunt_short": "repair",
     "load_circuit": "circuit",
+    "prove": "repair",
     "shelf": "circuit",
     "solve": "solve",
     "stress": "repair",
@@ -60,6 +62,10 @@ _SHOWN = (  # what a notebook shows as a table or with a picture; found by name,
     "diagnosis.fault_table.FaultTable",
     "drawing.drawing.Drawing",
     "repair.confirm.Confirmation",
+    "explain.explanation.Explanation",
+    "repair.proving.Proof",
+    "repair.replacement.Requirement",
+    "repair.stress.Stress",
     "repair.short_hunt.ShortHunt",
     "solve.outcome.Solution",
 )

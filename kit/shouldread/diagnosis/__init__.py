@@ -1,6 +1,7 @@
 """The diagnosis room."""
 
 from shouldread.diagnosis.band import Band
+from shouldread.diagnosis.cautions import Caution, borne, caution_rule, cautions
 from shouldread.diagnosis.diagnosing import diagnose
 from shouldread.diagnosis.diagnosis import Diagnosis
 from shouldread.diagnosis.estimate import Estimate
@@ -15,6 +16,7 @@ from shouldread.diagnosis.wording import rank
 
 __all__ = [
     "Band",
+    "Caution",
     "Diagnosis",
     "Estimate",
     "Expectation",
@@ -26,6 +28,9 @@ __all__ = [
     "RailStep",
     "RailWalk",
     "Suspect",
+    "borne",
+    "caution_rule",
+    "cautions",
     "diagnose",
     "expect",
     "fault_table",

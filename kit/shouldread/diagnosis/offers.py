@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.board import Board, Context
+from shouldread.diagnosis.cautions import Figure, figures_of, told_of
 from shouldread.diagnosis.taken import Pair
 from shouldread.diagnosis.variables import COLD
 from shouldread.meter import pads
@@ -14,8 +15,7 @@ SETTING = {"volts": 0.0, "ohms": 1.0, "diode": 1.3, "amps": 0.2}  # more: switch
 OTHER_STATE = 0.7  # more for feeding the board otherwise than in its first state (own judgement)
 ITSELF = 0.9  # of the cost where a part is read by itself: what it shows needs no thought (own judgement)
 NO_REACH = ("none", "no")
-OFF = "supply off and capacitors discharged first"
-LIVE = "one hand, insulated tips: a slip from a high rail to a low one destroys parts"
+USUAL = ("slip", "dead board")  # of a probe's own words; what holds for the whole board is said once elsewhere
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +37,14 @@ class Offer:
 
 
 def offers(board: Board) -> tuple[Offer, ...]:
-    """Every offered probe: volts of nodes in all states; ohms of nodes and parts, and diode, with nothing fed."""
+    """Every offered probe: volts of nodes in all states; ohms of nodes and parts, and diode, with nothing fed.
+
+    Where a caution leaves live work to licensed practice no volts are offered.
+    """
     found: dict[tuple[Context, str, Pair], Offer] = {}
-    for offer in (*_volts(board), *_cold(board)):
+    mind = _Mind(board.circuit, figures_of(board.circuit))
+    live = () if mind.referred else _volts(board, mind)
+    for offer in (*live, *_cold(board, mind)):
         found.setdefault(offer.key, offer)
     return tuple(found.values())
 
@@ -62,12 +67,27 @@ def _near(circuit: Circuit, pair: Pair, aside: str = "") -> tuple[str, ...]:
     return tuple(p.name for p in circuit.netlist.values() if p.kind not in aside and ends & set(p.nodes))
 
 
-def _cautions(circuit: Circuit, pair: Pair, general: str) -> str:
-    told = [c for n in pair if n in circuit.node_facts for c in circuit.node_facts[n].cautions]
-    return "; ".join([*told, general])
+@dataclass(frozen=True, slots=True)
+class _Mind:
+    """What to mind on a board: its figures are reckoned once for all its offers."""
+
+    circuit: Circuit
+    figures: tuple[Figure, ...]
+
+    @property
+    def referred(self) -> bool:
+        """Whether live probing is left to licensed practice."""
+        return any(c.refer for c in told_of(self.circuit, self.figures, ""))
+
+    def words(self, pair: Pair, setting: str) -> str:
+        """The cautions of the nodes, of what hangs on them, and of the setting."""
+        facts = self.circuit.node_facts
+        own = [c for n in pair if n in facts for c in facts[n].cautions]
+        told = told_of(self.circuit, self.figures, setting, at=(*pair, *_near(self.circuit, pair)))
+        return "; ".join([*own, *(c.say for c in told if c.at or c.rule in USUAL)])
 
 
-def _volts(board: Board) -> Iterator[Offer]:
+def _volts(board: Board, mind: _Mind) -> Iterator[Offer]:
     circuit = board.circuit
     for number, name in enumerate(circuit.state_table):
         context = Context(circuit.state(name).name)
@@ -76,12 +96,10 @@ def _volts(board: Board) -> Iterator[Offer]:
             cost = _cost(circuit, pair)
             if node != "0" and cost is not None:
                 more = OTHER_STATE if number else 0.0
-                yield Offer(
-                    node, pair, "volts", context, cost + more, _cautions(circuit, pair, LIVE), _near(circuit, pair)
-                )
+                yield Offer(node, pair, "volts", context, cost + more, mind.words(pair, "volts"), _near(circuit, pair))
 
 
-def _cold(board: Board) -> Iterator[Offer]:
+def _cold(board: Board, mind: _Mind) -> Iterator[Offer]:
     circuit, context = board.circuit, Context(COLD)
     rows: list[tuple[str, Pair, str, tuple[str, ...]]] = []
     for part in circuit.netlist.values():
@@ -102,5 +120,5 @@ def _cold(board: Board) -> Iterator[Offer]:
         if cost is not None and pair[0] != pair[1]:
             across = ITSELF if len(parts) == 1 and at.startswith(parts[0]) else 1.0
             yield Offer(
-                at, pair, setting, context, (cost + SETTING[setting]) * across, _cautions(circuit, pair, OFF), parts
+                at, pair, setting, context, (cost + SETTING[setting]) * across, mind.words(pair, setting), parts
             )

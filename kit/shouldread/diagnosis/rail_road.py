@@ -3,12 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from shouldread.diagnosis.cautions import caution_rule
 from shouldread.diagnosis.rail_judge import AS_IT_SHOULD, TOO_HIGH, TOO_LOW, Interval
 from shouldread.diagnosis.rules_of_thumb import rule, source
 from shouldread.quantities import say
 
 ROLES = ("VIN", "EN", "OUT", "FB", "PG")
-OFF_FIRST = "switch off, let it discharge and check with volts before measuring ohms"
+OFF_FIRST = caution_rule("dead board").say
 HIGH_FIRST = "too high: switch off first, what it feeds may be damaged; read on only at a low current limit"
 
 

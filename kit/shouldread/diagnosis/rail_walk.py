@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from shouldread.circuit import Rail, Rails
+from shouldread.diagnosis.cautions import DANGEROUS, caution_rule
 from shouldread.diagnosis.rail_chain import Chain, chain_of, volts_of
 from shouldread.diagnosis.rail_finding import RailRow, RailWalk
 from shouldread.diagnosis.rail_judge import (
@@ -17,7 +18,7 @@ from shouldread.diagnosis.rail_judge import (
     judge,
 )
 from shouldread.diagnosis.rail_road import OFF_FIRST, RailStep, Road, Stage, walk_stage
-from shouldread.diagnosis.rules_of_thumb import kind_of, rule
+from shouldread.diagnosis.rules_of_thumb import kind_of
 from shouldread.diagnosis.supply_words import Supply, input_road, supply_says
 from shouldread.errors import UnknownNameError
 from shouldread.meter import Observation, Reading, read_readings
@@ -101,17 +102,15 @@ def _too_hot(chain: Chain, supply: Supply | None) -> float | None:
     """Volts above which live probing belongs to licensed practice, if any rail or the supply has them."""
     volts = [abs(told) for line in chain.lines if (told := volts_of(line)) is not None]
     volts += [abs(supply.volts)] if supply is not None and supply.volts is not None else []
-    return next((v for v in volts if v > rule("safety", "dc_volts")), None)
+    return next((v for v in volts if v > caution_rule(DANGEROUS).least), None)
 
 
 def _referred(chain: Chain, rows: Mapping[str, tuple[RailRow, Judgement]], volts: float, setting: str) -> RailWalk:
     """Above extra-low voltage: verdicts yes, no word on where to put a probe."""
     wrong = [name for name, (row, _) in rows.items() if row.verdict in WRONG]
     first = wrong[0] if wrong else None
-    caution = (
-        f"{volts:g} V is above {rule('safety', 'dc_volts'):g} V DC: no live-probing advice here; "
-        "leave it to licensed practice and your local codes"
-    )
+    danger = caution_rule(DANGEROUS)
+    caution = danger.say.format(node="the board", value=f"{volts:g} V, more than {danger.least:g} V DC")
     plain = tuple(row for row, _ in rows.values())
     return RailWalk(plain, first, (), _not_judged(chain, setting), (), (), (), caution=caution, setting=setting)
 

@@ -34,6 +34,15 @@ class Explanation:
     words: tuple[str, ...]
     most_sensitive: tuple[tuple[str, float], ...]
 
+    @property
+    def mathematics(self) -> str:
+        """The formula with its left side and its value, as LaTeX; empty where there is no formula."""
+        if not self.latex:
+            return ""
+        left = f"V_{{\\mathrm{{{self.node.replace('_', chr(92) + '_')}}}}}"
+        sign = "=" if self.exact else "\\approx"
+        return f"{left} = {self.latex} {sign} {self.value:.4g}\\,\\mathrm{{V}}"
+
     def __str__(self) -> str:
         rows = [f"{self.node} @{self.state} reads {say(self.value, 'V')}"]
         if self.formula:

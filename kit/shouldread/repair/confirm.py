@@ -2,20 +2,20 @@
 
 import math
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Band, Expectation, expect
+from shouldread.diagnosis import Band, Expectation, cautions, expect
 from shouldread.faults import Fault, read_fault
 from shouldread.meter import Meter
 from shouldread.parts import Part
 
 MOST_PLACES = 6  # of one step: a technician reads two or three, not thirty
-OFF = "Supply off and capacitors discharged before ohms or diode."
+ACTS: Mapping[str, str] = {"bridged": "bridge", "linked": "bridge", "lifted": "lift", "removed": "solder"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +25,22 @@ class Step:
     action: str
     if_right: Mapping[str, Band]
     if_wrong: Mapping[str, Band]
-    caution: str
+    cautions: tuple[str, ...]
     condition: str = ""
     setting: str = "volts"
 
     def __str__(self) -> str:
-        rows = [f"- {self.action}"] + ([f"    caution: {self.caution}"] if self.caution else [])
+        return self.told(())
+
+    @property
+    def caution(self) -> str:
+        """What to mind, as one line."""
+        return "; ".join(self.cautions)
+
+    def told(self, said: Collection[str]) -> str:
+        """The step as text, without the cautions that were said before."""
+        fresh = [c for c in self.cautions if c not in said]
+        rows = [f"- {self.action}"] + ([f"    caution: {'; '.join(fresh)}"] if fresh else [])
         for place, right in self.if_right.items():
             wrong = self.if_wrong.get(place)
             rows.append(f"    {place}: {right.words} if right" + (f", {wrong.words} if wrong" if wrong else ""))
@@ -51,7 +61,10 @@ class Confirmation:
     otherwise: tuple[str, ...]  # faults that look the same before this is done
 
     def __str__(self) -> str:
-        rows = [f"Confirm: {self.fault}", *map(str, self.steps)]
+        rows, said = [f"Confirm: {self.fault}"], set[str]()
+        for step in self.steps:
+            rows.append(step.told(said))
+            said.update(step.cautions)
         if self.otherwise:
             rows.append("Else it may be: " + ", ".join(self.otherwise[:6]))
         return "\n".join([*rows, f"Why did it fail? {self.why_failed}"])
@@ -72,13 +85,12 @@ def confirm(
     suspect = read_fault(str(fault), parts)[0]
     part = circuit.part(suspect.parts[0])
     base = expect(circuit, state=state, meter=meter)
-    alike = _alike(base, circuit, suspect)
+    telling = _telling(base, circuit, str(suspect))
+    asking = _Asking(circuit, part, suspect, base, tuple(telling), _alike(base, circuit, suspect, telling))
     action = _first(_table()["action"], part, suspect)
-    steps = tuple(
-        _step(circuit, part, suspect, alike, dict(row), state, meter)
-        for row in action["step"]
-        if _allowed(row, part, circuit)
-    )
+    referred = any(c.refer for c in cautions(circuit))
+    rows = [dict(row) for row in action["step"] if _allowed(row, part)]
+    steps = tuple(asking.step(row) for row in rows if not (referred and _live(row)))
     decisive = next((s for s in reversed(steps) if s.condition), steps[-1])
     victim = _first(_table()["victim"], part, suspect, default={"say": "Ask what changed before it failed."})
     return Confirmation(
@@ -87,9 +99,9 @@ def confirm(
         decisive.if_right,
         decisive.if_wrong,
         str(victim["say"]),
-        decisive.caution or OFF,
+        decisive.caution,
         steps,
-        alike,
+        asking.alike,
     )
 
 
@@ -121,9 +133,19 @@ def _fits(row: Mapping[str, Any], part: Part, fault: Fault) -> bool:
     )
 
 
-def _allowed(row: Mapping[str, Any], part: Part, circuit: Circuit) -> bool:
-    """Whether linking two nodes of a switched-off part stays below the step's amps, by the volts it would short."""
+def _allowed(row: Mapping[str, Any], part: Part) -> bool:
+    """Whether a step fits: one on an output needs a part that has one."""
     return not ("{out}" in str(row.get("condition", "")) and not _output(part))
+
+
+def _reads(row: Mapping[str, Any]) -> bool:
+    """Whether something is read in a step; else it is a look only."""
+    return bool(row.get("condition") or "setting" in row or row.get("restored"))
+
+
+def _live(row: Mapping[str, Any]) -> bool:
+    """Whether a step needs a fed board."""
+    return _reads(row) and row.get("setting", "volts") not in ("ohms", "diode")
 
 
 def _output(part: Part) -> str:
@@ -133,35 +155,64 @@ def _output(part: Part) -> str:
     return next((f"{part.name}.{n}" for n, f in part.block.pin_facts.items() if f.role == "out"), "")
 
 
-def _step(
-    circuit: Circuit,
-    part: Part,
-    fault: Fault,
-    alike: tuple[str, ...],
-    row: dict[str, Any],
-    state: str | None,
-    meter: Meter | str | None,
-) -> Step:
-    names = {"part": part.name, "out": _output(part), "a": part.nodes[0], "b": part.nodes[-1]}
-    names |= {f"pin{i + 1}": f"{part.name}.{pin}" for i, pin in enumerate(part.pins)}
-    if part.kind in "QM":
-        names["b"] = part.nodes[2]
-    say, condition, caution = (str(row.get(key, "")).format(**names) for key in ("say", "condition", "caution"))
-    setting = str(row.get("setting", "volts"))
-    if not (condition or "setting" in row or row.get("restored")):
-        return Step(say, {}, {}, caution)
-    board = circuit.with_condition(condition) if condition else circuit
-    told = expect(board, state="cold" if setting in ("ohms", "diode") else state, setting=setting, meter=meter)
-    if row.get("across") or "at" in row:
-        places = [part.name if row.get("across") else str(row["at"]).format(**names)]
-        wrong = {place: told[place].healthy for place in places}
-    else:
-        places = _telling(expect(circuit, state=state, meter=meter), circuit, str(fault))
-        wrong = {place: _hull([told[place].under(f) for f in alike]) for place in places if alike} or {
-            place: expect(circuit, state=state, meter=meter)[place].under(str(fault)) for place in places
-        }
-    right = {p: told[p].healthy if row.get("restored") else told[p].under(str(fault)) for p in places}
-    return Step(say, right, wrong, caution or (OFF if setting in ("ohms", "diode") else ""), condition, setting)
+@dataclass(frozen=True, slots=True)
+class _Asking:
+    """One fault to be confirmed: what it moves, and what looks like it."""
+
+    circuit: Circuit
+    part: Part
+    fault: Fault
+    base: Expectation
+    telling: tuple[str, ...]
+    alike: tuple[str, ...]
+
+    def step(self, row: dict[str, Any]) -> Step:
+        """A row of the table on this circuit."""
+        part = self.part
+        names = {"part": part.name, "out": _output(part), "a": part.nodes[0], "b": part.nodes[-1]}
+        names |= {f"pin{i + 1}": f"{part.name}.{pin}" for i, pin in enumerate(part.pins)}
+        if part.kind in "QM":
+            names["b"] = part.nodes[2]
+        say, condition, own = (str(row.get(key, "")).format(**names) for key in ("say", "condition", "caution"))
+        if not _reads(row):
+            return Step(say, {}, {}, (own,) if own else ())
+        setting = str(row.get("setting", "volts"))
+        mind = self._cautions(own, condition, setting, bool(row.get("restored")))
+        told = self._told(condition, setting)
+        if row.get("across") or "at" in row:
+            places: tuple[str, ...] = (part.name if row.get("across") else str(row["at"]).format(**names),)
+            wrong = {place: told[place].healthy for place in places}
+        else:
+            places = self.telling
+            wrong = {
+                place: _hull([told[place].under(f) for f in self.alike])
+                if self.alike
+                else self.base[place].under(str(self.fault))
+                for place in places
+            }
+        right = {p: told[p].healthy if row.get("restored") else told[p].under(str(self.fault)) for p in places}
+        return Step(say, right, wrong, mind, condition, setting)
+
+    def _told(self, condition: str, setting: str) -> Expectation:
+        """What the board should read under a condition."""
+        if not condition and setting == self.base.setting:
+            return self.base
+        board = self.circuit.with_condition(condition) if condition else self.circuit
+        state = "cold" if setting in ("ohms", "diode") else self.base.state
+        return expect(board, state=state, setting=setting, meter=self.base.meter)
+
+    def _cautions(self, own: str, condition: str, setting: str, restored: bool) -> tuple[str, ...]:
+        """What to mind: by what is done to the board, by the setting, and what only this step needs."""
+        acts = [ACTS[word] for word in condition.split() if word in ACTS] + (["power"] if restored else [])
+        acts += [setting] if setting in ("ohms", "diode") or not acts else []
+        at = (self.part.name, *self.part.nodes, *self._beside())
+        told = [c for act in acts for c in cautions(self.circuit, act, at=at)]
+        return tuple(dict.fromkeys([*filter(None, [own]), *(c.say for c in told)]))
+
+    def _beside(self) -> tuple[str, ...]:
+        """Parts that touch the nodes of the suspect, ground aside."""
+        ends = set(self.part.nodes) - {"0"}
+        return tuple(p.name for p in self.circuit.netlist.values() if ends & set(p.nodes))
 
 
 def _telling(told: Expectation, circuit: Circuit, fault: str) -> list[str]:
@@ -178,25 +229,33 @@ def _telling(told: Expectation, circuit: Circuit, fault: str) -> list[str]:
     return [node for node in circuit.nodes if node in top]
 
 
-def _alike(told: Expectation, circuit: Circuit, fault: Fault) -> tuple[str, ...]:
+def _alike(told: Expectation, circuit: Circuit, fault: Fault, telling: list[str]) -> tuple[str, ...]:
     """Faults that read like this one at every node before anything is lifted or bridged.
 
     When there is none, those that show the same symptom: alike at the nodes that this fault moves.
     """
-    everywhere = [node for node in circuit.nodes if node != "0"]
-    for places in (everywhere, _telling(told, circuit, str(fault))):
-        own = {place: told[place].under(str(fault)) for place in places}
-        found = tuple(f for f in circuit.faults if not f.startswith(fault.name) and places and _same(told, f, own))
-        if found:
-            return found
-    return ()
+    if not telling:
+        return ()
+    rest = [node for node in circuit.nodes if node != "0" and node not in telling]
+    alike = [f for f in circuit.faults if not f.startswith(fault.name)]
+    loudest = sorted(telling, key=lambda at: -abs(told[at].healthy.typical - told[at].under(str(fault)).typical))
+    for place in loudest:  # most faults part company at the first one
+        alike = _same_at(told, place, str(fault), alike)
+    loud = loudest[0]  # a fault that shows nothing there at its usual degree explains nothing
+    alike = [f for f in alike if not told[loud].healthy.holds(told[loud].under(f).typical)]
+    everywhere = alike
+    for place in rest:
+        everywhere = _same_at(told, place, str(fault), everywhere)
+    return tuple(everywhere or alike)
 
 
-def _same(told: Expectation, other: str, own: Mapping[str, Band]) -> bool:
-    return all(
-        band.low <= told[place].under(other).high and told[place].under(other).low <= band.high
-        for place, band in own.items()
-    )
+def _same_at(told: Expectation, place: str, fault: str, others: list[str]) -> list[str]:
+    """Those of the other faults whose band at a place overlaps this fault's."""
+    if not others:
+        return []
+    own = told[place].under(fault)
+    bands = ((other, told[place].under(other)) for other in others)
+    return [other for other, band in bands if band.low <= own.high and own.low <= band.high]
 
 
 def _hull(bands: list[Band]) -> Band:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from shouldread.diagnosis import caution_rule
 from shouldread.errors import ReadingError, RequestError
 from shouldread.quantities import say, si_number
 
@@ -19,10 +20,7 @@ STOP_RULES = (
     "stop when the current falls by itself: the short is opening, read the last warm spot",
     "never set the supply above the rail's own nominal volts, and set the limit before connecting",
 )
-CAUTION = (
-    "Board off, unplugged and discharged first. Take away the supply that normally feeds this rail. "
-    "Lithium cells out. Hot parts burn and fume: touch with a probe, not a finger, above a watt."
-)
+CAUTION = caution_rule("injection").say
 
 
 @dataclass(frozen=True, slots=True)

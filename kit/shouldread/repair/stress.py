@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from shouldread.circuit import Circuit
+from shouldread.diagnosis import borne
 from shouldread.parts import Part
 from shouldread.quantities import say, si_number
 from shouldread.solve import Solution, solve
@@ -75,15 +76,6 @@ def stress(circuit: Circuit, *, faults: Iterable[str] | None = None) -> Stress:
         for fault in (circuit.faults if faults is None else faults)
     ]
     return Stress(tuple(_load(part, healthy, faulty) for part in circuit.netlist.values()))
-
-
-def borne(part: Part, solution: Solution) -> tuple[float, float, float]:
-    """(volts across the first two pins, amps into the first, watts in the part); nan where nothing is held."""
-    volts = {pin: solution.volts.get(node, math.nan) for pin, node in zip(part.pins, part.nodes, strict=True)}
-    amps = {pin: solution.pin_amps[f"{part.name}.{pin}"] for pin in part.pins}
-    watts = sum(volts[pin] * amps[pin] for pin in part.pins if amps[pin] != 0.0)
-    first, second = part.pins[0], part.pins[2 if part.kind in "QM" else 1]
-    return volts[first] - volts[second], amps[first], watts
 
 
 def _load(part: Part, healthy: dict[str, Solution], faulty: list[tuple[str, Solution]]) -> Load:

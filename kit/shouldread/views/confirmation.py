@@ -18,7 +18,8 @@ def confirmation_state(told: Confirmation) -> State:
             }
             for place in places
         ]
-        steps.append({"action": step.action, "caution": "" if step.caution in said else step.caution, "reads": reads})
-        said.add(step.caution)
+        fresh = [caution for caution in step.cautions if caution not in said]
+        steps.append({"action": step.action, "caution": "; ".join(fresh), "reads": reads})
+        said.update(fresh)
     otherwise = f" Else it may be: {', '.join(told.otherwise)}." if told.otherwise else ""
     return {"fault": told.fault, "steps": steps, "why": f"Why did it fail? {told.why_failed}{otherwise}"}

@@ -8,8 +8,9 @@ from markupsafe import Markup
 from shouldread.circuit import Circuit, Shelf
 from shouldread.diagnosis import Diagnosis, Expectation, FaultTable, RailWalk
 from shouldread.drawing import Drawing, lay_out
+from shouldread.explain import Explanation
 from shouldread.quantities import say
-from shouldread.repair import Confirmation
+from shouldread.repair import Confirmation, Proof
 from shouldread.solve import Solution
 from shouldread.views.ranks import group_rows, left, notes
 
@@ -116,10 +117,32 @@ def _confirmation(told: Confirmation) -> Markup:
             right = step.if_right[place].words if place in step.if_right else ""
             wrong = step.if_wrong[place].words if place in step.if_wrong else ""
             rows.append((action, place, right, wrong))
-    cautions = dict.fromkeys(step.caution for step in told.steps if step.caution)
+    cautions = dict.fromkeys(caution for step in told.steps for caution in step.cautions)
     body = table(("Do", "Read", f"if {told.fault}", "if not"), rows)
     lines = [*(f"⚠ {caution}" for caution in cautions), f"Why did it fail? {told.why_failed}"]
     return Markup("").join([body, paragraphs(lines)])
+
+
+def _explanation(told: Explanation) -> Markup:
+    """The formula as mathematics (a notebook typesets what stands between dollar signs), then the same in text."""
+    maths = Markup("<div>$$\\displaystyle {}$$</div>").format(told.mathematics) if told.latex else Markup("")
+    return maths + plain(told)
+
+
+def _proof(sheet: Proof) -> Markup:
+    """The hand-over sheet: one table a stage, and what nobody has shown yet."""
+    parts = [Markup("<h4>{}</h4>").format(sheet.title), paragraphs(f"⚠ {caution}" for caution in sheet.cautions)]
+    for stage in dict.fromkeys(check.stage for check in sheet.checks):
+        rows = [
+            (c.key, c.action, c.should, c.before, c.shown, c.verdict + (f": {c.why}" if c.why else ""))
+            for c in sheet.checks
+            if c.stage == stage
+        ]
+        parts.append(table(("Line", "Do", "Should give", "Before", "Now", "Verdict"), rows, stage))
+    if sheet.unproven:
+        items = Markup("").join(Markup("<li>{}</li>").format(row) for row in sheet.unproven)
+        parts.append(Markup("<p>Not proven so far:</p><ul>{}</ul>").format(items))
+    return Markup("").join(parts)
 
 
 def _drawing(drawing: Drawing) -> Markup:
@@ -138,7 +161,9 @@ _FORMS: Mapping[type, Callable[..., Markup]] = {
     Diagnosis: _diagnosis,
     Drawing: _drawing,
     Expectation: _expectation,
+    Explanation: _explanation,
     FaultTable: _fault_table,
+    Proof: _proof,
     RailWalk: _walk,
     Shelf: _framed,
     Solution: _solution,
