@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from shouldread.errors import KitError as KitError
     from shouldread.explain import explain as explain
     from shouldread.meter import Reading as Reading
+    from shouldread.practice import drill as drill
     from shouldread.practice import exercise as exercise
     from shouldread.repair import choose_part as choose_part
     from shouldread.repair import confirm as confirm
@@ -38,6 +39,7 @@ _ROOM = {
     "choose_part": "repair",
     "confirm": "repair",
     "diagnose": "diagnosis",
+    "drill": "practice",
     "exercise": "practice",
     "expect": "diagnosis",
     "explain": "explain",
@@ -61,6 +63,7 @@ _SHOWN = (  # what a notebook shows as a table or with a picture; found by name,
     "diagnosis.rail_finding.RailWalk",
     "diagnosis.fault_table.FaultTable",
     "drawing.drawing.Drawing",
+    "practice.truth_table.TruthTable",
     "repair.confirm.Confirmation",
     "explain.explanation.Explanation",
     "repair.proving.Proof",

@@ -3,7 +3,7 @@
 import pytest
 from shouldread import expect, load_circuit, solve
 from shouldread.circuit import Circuit
-from shouldread.errors import UnknownNameError
+from shouldread.errors import CircuitError, UnknownNameError
 
 SHARED = """two resistors of one array
 *: [parts]
@@ -60,3 +60,10 @@ def test_a_value_that_falls_as_the_parameter_rises_counts_against_it() -> None:
     assert solve(together).volts["Y"] == pytest.approx(12e3 / (2 * 14142.14 + 1e3), rel=1e-4)
     assert width(together) == pytest.approx(width(exact), rel=0.05)
     assert width(apart) > 1.5 * width(exact)
+
+
+def test_facts_that_are_not_what_they_should_be_are_complaints() -> None:
+    with pytest.raises(CircuitError) as told:
+        load_circuit(SHARED.replace("R = {", "RR = {").replace("*: [parts]", '*: rest = "some"\n*: [parts]'))
+    assert any("rest is" in row for row in str(told.value).split("\n"))
+    assert any("no .param 'RR'" in row for row in str(told.value).split("\n"))

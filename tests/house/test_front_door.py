@@ -11,7 +11,19 @@ from tests.house.source import PACKAGE, ROOT
 
 VERBS = {
     *("shelf", "load_circuit", "solve", "expect", "fault_table", "walk_rails", "diagnose", "confirm", "hunt_short"),
-    *("explain", "stress", "choose_part", "prove", "bench", "exercise", "Casebook", "Reading", "Rails", "KitError"),
+    *(
+        "explain",
+        "stress",
+        "choose_part",
+        "prove",
+        "drill",
+        "bench",
+        "exercise",
+        "Casebook",
+        "Reading",
+        "Rails",
+        "KitError",
+    ),
 }
 HEAVY = {"numpy", "scipy", "numba", "pint", "matplotlib", "pandas", "sympy", "networkx", "IPython", "ipywidgets"}
 LONGEST_IMPORT = 0.3  # seconds

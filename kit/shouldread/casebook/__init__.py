@@ -5,9 +5,22 @@ from shouldread.casebook.case import Case
 from shouldread.casebook.event import Event
 from shouldread.casebook.hand_over import TakenIn
 from shouldread.casebook.known_good import KnownGood
+from shouldread.casebook.lessons import Lesson
 from shouldread.casebook.photos import Mark
 from shouldread.casebook.said import items_of
 from shouldread.casebook.search import Hit
 from shouldread.casebook.similar import Likeness
 
-__all__ = ["Case", "Casebook", "Event", "Hit", "KnownGood", "Likeness", "Mark", "TakenIn", "default_path", "items_of"]
+__all__ = [
+    "Case",
+    "Casebook",
+    "Event",
+    "Hit",
+    "KnownGood",
+    "Lesson",
+    "Likeness",
+    "Mark",
+    "TakenIn",
+    "default_path",
+    "items_of",
+]

@@ -1,7 +1,7 @@
 """Casebook: the file of all cases of a shop or a technician."""
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from platformdirs import user_data_path
@@ -11,6 +11,7 @@ from shouldread.casebook.case import Case
 from shouldread.casebook.event import Event
 from shouldread.casebook.hand_over import TakenIn, take_in
 from shouldread.casebook.known_good import KnownGood, known_good
+from shouldread.casebook.lessons import Lesson, keep_lesson, kept_lessons
 from shouldread.casebook.readings_table import write_readings
 from shouldread.casebook.search import Hit, search
 from shouldread.casebook.similar import Likeness, similar
@@ -79,6 +80,16 @@ class Casebook:
     def known_good(self, board: str, setting: str = "volts") -> tuple[KnownGood, ...]:
         """What boards of that marking read when they worked: band and how many boards stand behind it."""
         return known_good(self._store, board, setting)
+
+    def learn(self, learner: str, kind: str, body: Mapping[str, object], *, uid: str = "") -> Lesson:
+        """Keep what a learner answered (``drill``) or found (``exercise``); ``uid`` repeats are taken once."""
+        lesson = Lesson(learner, kind, body, uid=uid) if uid else Lesson(learner, kind, body)
+        keep_lesson(self._store, lesson)
+        return lesson
+
+    def lessons(self, learner: str = "", kind: str = "") -> tuple[Lesson, ...]:
+        """Everything a learner answered and found, oldest first; of everybody where none is named."""
+        return kept_lessons(self._store, learner, kind)
 
     def cause_counts(self) -> dict[str, int]:
         """How often each fault was the cause, by its spelling; what the priors learn from."""

@@ -47,9 +47,20 @@ MIGRATIONS: tuple[str, ...] = (
     CREATE VIRTUAL TABLE words USING fts5(text, tokenize = "unicode61 tokenchars '_+-#'");
     CREATE VIRTUAL TABLE vocabulary USING fts5vocab('words', 'row');
     """,
+    """
+    CREATE TABLE lessons (
+        seq INTEGER PRIMARY KEY AUTOINCREMENT,
+        uid TEXT NOT NULL UNIQUE,
+        learner TEXT NOT NULL COLLATE NOCASE,
+        at TEXT NOT NULL,
+        kind TEXT NOT NULL,
+        body TEXT NOT NULL
+    );
+    CREATE INDEX lessons_of_learner ON lessons(learner, kind, seq);
+    """,
 )
 VERSION = len(MIGRATIONS)
-TABLES = frozenset({"cases", "events", "photos", "values_read", "causes", "words", "vocabulary"})
+TABLES = frozenset({"cases", "events", "photos", "values_read", "causes", "words", "vocabulary", "lessons"})
 
 
 def version_of(connection: sqlite3.Connection) -> tuple[int, int]:

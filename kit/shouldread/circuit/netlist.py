@@ -64,24 +64,22 @@ def read_netlist(
         if not scope.complaints:
             nudged = _read_lines(text, folder, library or {}, values | {key: spread.nominal * (1.0 + NUDGE)})[1]
             netlist = varied_together(netlist, nudged, key, spread)
-    find = {part.name.casefold(): part for part in netlist.values()}
-    states = _states(facts, find)
-    readings = facts.readings()
-    node_facts = _node_facts(facts, scope)
+    title, about, rest = facts.words("title") or title_of(text), facts.words("about"), facts.rest("none")
+    states, readings, node_facts = _states(facts, netlist), facts.readings(), _node_facts(facts, scope)
     if not netlist and not scope.complaints:
         scope.complain(1, "there is no part in it; write for instance R1 in out 10k on a line of its own")
     if scope.complaints:
         raise CircuitError(scope.complaints, name)
     return Circuit(
         name=name,
-        title=facts.words("title") or title_of(text),
+        title=title,
         netlist=netlist,
-        about=facts.words("about"),
+        about=about,
         models=dict(scope.models),
         blocks=dict(reading.used),
         state_table=states,
         node_facts=node_facts,
-        rest=facts.rest("none"),
+        rest=rest,
         readings=readings,
         hints=facts.table.get("hints", {}),
         facts=facts.table,
@@ -94,7 +92,8 @@ def read_netlist(
     )
 
 
-def _states(facts: FactReader, find: Mapping[str, Part]) -> dict[str, State]:
+def _states(facts: FactReader, netlist: Mapping[str, Part]) -> dict[str, State]:
+    find = {part.name.casefold(): part for part in netlist.values()}
     states = {key: facts.state(key, row, find) for key, row in facts.tables("states").items()} or {"run": State("run")}
     if any(key.casefold() == "cold" for key in states):
         facts.complain("the state cold always exists (nothing fed); choose another name", "[states]", "cold")

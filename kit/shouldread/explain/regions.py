@@ -1,4 +1,4 @@
-"""What each transistor and diode does at a solution: conducting, saturated, cut off; and the road in words."""
+"""What each transistor and diode does at a solution: cut off, conducting, saturated or fully on; in words."""
 
 from dataclasses import dataclass
 
@@ -13,7 +13,10 @@ SATURATED = 0.3  # V from collector to emitter, or drain to source
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """A device and what it does: ``word`` is conducting, saturated or cut off; ``why`` gives the volts."""
+    """A device and what it does: ``word`` is cut off, conducting, saturated (a field-effect transistor: fully on).
+
+    ``why`` gives the volts.
+    """
 
     part: str
     word: str
@@ -29,35 +32,42 @@ def regions(circuit: Circuit, solution: Solution) -> tuple[Region, ...]:
     return tuple(makers[p.kind](p, solution) for p in circuit.netlist.values() if p.kind in makers)
 
 
+def _said(volts: float) -> str:
+    """Volts without digits that no display has."""
+    return say(round(volts, 4) + 0.0, "V", 3)
+
+
 def _diode(part: Part, solution: Solution) -> Region:
     a, k = (solution.volts[n] for n in part.nodes)
     amps = solution.pin_amps[f"{part.name}.a"]
     if amps < -CARRIES:
         return Region(
-            part.name, "conducting", f"it clamps at {say(k - a, 'V', 3)} backwards and carries {say(-amps, 'A', 3)}"
+            part.name, "conducting", f"it clamps at {_said(k - a)} backwards and carries {say(-amps, 'A', 3)}"
         )
     if amps > CARRIES:
-        return Region(part.name, "conducting", f"{say(a - k, 'V', 3)} across it, {say(amps, 'A', 3)} through it")
-    return Region(part.name, "cut off", f"only {say(a - k, 'V', 3)} from anode to cathode")
+        return Region(part.name, "conducting", f"{_said(a - k)} across it, {say(amps, 'A', 3)} through it")
+    return Region(part.name, "cut off", f"only {_said(a - k)} from anode to cathode")
 
 
 def _bipolar(part: Part, solution: Solution) -> Region:
     c, b, e = (solution.volts[n] for n in part.nodes)
     sign = 1 if part.model is None or part.model.type == "NPN" else -1
-    base = f"its base has {say(sign * (b - e), 'V', 3)} over its emitter"
+    base = f"its base has {_said(sign * (b - e))} over its emitter"
     if sign * solution.pin_amps[f"{part.name}.c"] < CARRIES:
+        if sign * solution.pin_amps[f"{part.name}.b"] > CARRIES and sign * (c - e) < SATURATED:
+            return Region(part.name, "saturated", f"{base}, but nothing feeds {part.nodes[0]}")
         return Region(part.name, "cut off", base)
     word = "saturated" if sign * (c - e) < SATURATED else "conducting"
-    return Region(part.name, word, f"{base}, so {part.nodes[0]} is brought to {say(c, 'V', 3)}")
+    return Region(part.name, word, f"{base}, so {part.nodes[0]} is brought to {_said(c)}")
 
 
 def _field(part: Part, solution: Solution) -> Region:
     d, g, s = (solution.volts[n] for n in part.nodes[:3])
     sign = 1 if part.model is None or part.model.type == "NMOS" else -1
-    gate = f"its gate is {say(abs(g - s), 'V', 3)} {'above' if g > s else 'below'} its source"
+    gate = f"its gate is {_said(abs(g - s))} {'above' if g > s else 'below'} its source"
     if abs(solution.pin_amps[f"{part.name}.d"]) < CARRIES:
         return Region(
             part.name, "cut off" if sign * (g - s) < 0.5 else "conducting", f"{gate}; no current asks for it"
         )
-    word = "saturated" if abs(d - s) < SATURATED else "conducting"
-    return Region(part.name, word, f"{gate}, so {part.nodes[0]} is brought to {say(d, 'V', 3)}")
+    word = "fully on" if abs(d - s) < SATURATED else "conducting"  # a saturated one would have high volts across it
+    return Region(part.name, word, f"{gate}, so {part.nodes[0]} is brought to {_said(d)}")

@@ -15,8 +15,8 @@ OBVIOUS = ("open", "short", "absent", "collector open", "base open", "collector-
 GRADUAL = ("drifted high", "drifted low", "leaky", "absent", "low")
 
 
-def pick_circuit(topic: str | None, dice: random.Random) -> Circuit:
-    """A fragment whose name, title or about holds the topic; any fragment without one."""
+def circuits_on(topic: str | None) -> list[Circuit]:
+    """Fragments whose name, title or about holds the topic; all without one. Raises UnknownNameError."""
     entries = [e for e in shelf() if e.sort == "fragment"]
     if topic is not None:
         wanted = topic.casefold()
@@ -24,7 +24,12 @@ def pick_circuit(topic: str | None, dice: random.Random) -> Circuit:
         if not hits:
             raise UnknownNameError("topic", topic, [e.name for e in entries], "the shelf")
         entries = hits
-    return load_circuit(dice.choice(entries).name)
+    return [load_circuit(e.name) for e in entries]
+
+
+def pick_circuit(topic: str | None, dice: random.Random) -> Circuit:
+    """One of the fragments on a topic; any fragment without one."""
+    return dice.choice(circuits_on(topic))
 
 
 @dataclass(frozen=True, slots=True)
