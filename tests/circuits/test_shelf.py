@@ -172,6 +172,16 @@ def same(ours: Mapping[str, float], theirs: Mapping[str, float]) -> bool:
     return all(theirs[node] == pytest.approx(ours[node], rel=1e-6, abs=2e-6) for node in shared)
 
 
+def differing(volts: Mapping[str, float], found: Mapping[str, float]) -> list[str]:
+    """Nodes where ngspice's volts are not the kit's."""
+    wrong = []
+    for node, ours in volts.items():
+        theirs = found.get(f"v({node.lower()})")
+        if theirs is not None and not math.isnan(ours) and abs(theirs - ours) > 1e-6 * abs(theirs) + 2e-6:
+            wrong.append(f"{node}: {ours!r} here, {theirs!r} in ngspice")
+    return wrong
+
+
 def by_ngspice(text: str, folder: Path) -> dict[str, float]:
     """Node volts that ngspice finds for a netlist, by lower-case node name."""
     (folder / "deck.cir").write_text(text, encoding="utf-8")
@@ -200,11 +210,12 @@ def test_ngspice_runs_the_file_as_it_is(name: str, tmp_path: Path) -> None:
     text = text.replace(".include ../models", f".include {models}")
     text = re.sub(r"(?m)^\.end\s*$", ".options reltol=1e-9 vntol=1e-10 abstol=1e-14\n.op\n.end", text)
     found = by_ngspice(text, tmp_path)
-    wrong = []
-    for node, volts in solution.volts.items():
-        theirs = found.get(f"v({node.lower()})")
-        if theirs is not None and not math.isnan(volts) and abs(theirs - volts) > 1e-6 * abs(theirs) + 2e-6:
-            wrong.append(f"{node}: {volts!r} here, {theirs!r} in ngspice")
+    wrong = differing(solution.volts, found)
+    if wrong:  # ngspice stopped on its way: asked again from the kit's answer, where it stays only if that is one
+        known = {n: v for n, v in solution.volts.items() if n != "0" and not math.isnan(v)}
+        start = "\n".join(f".nodeset v({node})={volts!r}" for node, volts in known.items())
+        found = by_ngspice(text.replace("\n.op\n", f"\n{start}\n.op\n"), tmp_path)
+        wrong = differing(solution.volts, found)
     seen = sum(f"v({node.lower()})" in found for node in c.nodes)
     assert seen >= 0.6 * (len(c.nodes) - 1), f"ngspice shows {sorted(found)}"
     assert not wrong, "\n".join(wrong)
@@ -224,6 +235,6 @@ def test_every_kind_of_component_is_on_the_shelf() -> None:
 
 
 def test_there_are_enough_of_them() -> None:
-    """A shelf worth looking at: three dozen stages and a whole board."""
+    """A shelf worth looking at: three dozen stages and three whole boards."""
     sorts = [entry.sort for entry in sr.shelf()]
-    assert sorts.count("fragment") >= 36 and sorts.count("board") >= 1
+    assert sorts.count("fragment") >= 36 and sorts.count("board") >= 3
