@@ -14,6 +14,7 @@ from shouldread.casebook.known_good import KnownGood, known_good
 from shouldread.casebook.readings_table import write_readings
 from shouldread.casebook.search import Hit, search
 from shouldread.casebook.similar import Likeness, similar
+from shouldread.casebook.site import write_site
 from shouldread.casebook.store import SqliteStore
 from shouldread.errors import RequestError, UnknownNameError
 
@@ -107,6 +108,14 @@ class Casebook:
     def export_readings(self, path: str | Path, cases: Iterable[Case] | None = None) -> int:
         """Write the readings that stand as a table for spreadsheets (CSV, SI units). Returns the number of rows."""
         return write_readings(self if cases is None else cases, Path(path))
+
+    def write_site(self, folder: str | Path, *, private: bool = False, anew: bool = False) -> Path:
+        """Write a list of all cases and a page for each into a folder that a shop can put on any file share.
+
+        Without a script and complete in itself. A page whose case has not changed is left as it is, unless
+        ``anew``. Returns the path of the list. Raises CaseError when the folder cannot be written.
+        """
+        return write_site(self, Path(folder), private=private, anew=anew)
 
     def __str__(self) -> str:
         names = [f"  {case.name}" + (f" ({case.board})" if case.board else "") for case in self]

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from shouldread.casebook.store import Adopted, SqliteStore
+from shouldread.casebook.nouns import Adopted
+from shouldread.casebook.store import SqliteStore
 from shouldread.casebook.unpack import Unpacked, unpack
 
 AT_ONCE = 200  # cases in one transaction: others can write in between

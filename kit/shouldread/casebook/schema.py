@@ -1,6 +1,7 @@
 """The casebook file: its tables, its version, and how an older one is brought up to date."""
 
 import sqlite3
+from collections.abc import Callable
 
 APPLICATION_ID = 0x53684C64  # "ShLd": tells our files from any other SQLite file
 
@@ -47,9 +48,26 @@ MIGRATIONS: tuple[str, ...] = (
     CREATE VIRTUAL TABLE words USING fts5(text, tokenize = "unicode61 tokenchars '_+-#'");
     CREATE VIRTUAL TABLE vocabulary USING fts5vocab('words', 'row');
     """,
+    # 2: cases are found by shape of the stage and first wrong rail; words that a misspelt one may stand for
+    """
+    CREATE TABLE traits (
+        trait TEXT NOT NULL,
+        case_id INTEGER NOT NULL REFERENCES cases(id),
+        PRIMARY KEY (trait, case_id)
+    ) WITHOUT ROWID;
+    CREATE INDEX traits_of_case ON traits(case_id);
+    CREATE TABLE spellings (
+        word TEXT PRIMARY KEY,
+        letters INTEGER NOT NULL
+    ) WITHOUT ROWID;
+    DROP INDEX values_of_place;
+    CREATE INDEX values_alike ON values_read(place, setting, good, low, high, case_id);
+    """,
 )
 VERSION = len(MIGRATIONS)
-TABLES = frozenset({"cases", "events", "photos", "values_read", "causes", "words", "vocabulary"})
+TABLES = frozenset(
+    {"cases", "events", "photos", "values_read", "causes", "words", "vocabulary", "traits", "spellings"}
+)
 
 
 def version_of(connection: sqlite3.Connection) -> tuple[int, int]:
@@ -59,8 +77,11 @@ def version_of(connection: sqlite3.Connection) -> tuple[int, int]:
     return int(application), int(version)
 
 
-def migrate(connection: sqlite3.Connection) -> None:
-    """Bring the file to VERSION, one transaction for each step (another process may do the same)."""
+def migrate(connection: sqlite3.Connection, index_all: Callable[[sqlite3.Connection], None]) -> None:
+    """Bring the file to VERSION, one transaction for each step (another process may do the same).
+
+    ``index_all`` fills what is looked up anew, in the transaction of the last step.
+    """
     while version_of(connection)[1] < VERSION:
         connection.execute("BEGIN IMMEDIATE")
         try:
@@ -68,6 +89,8 @@ def migrate(connection: sqlite3.Connection) -> None:
             if done < VERSION:
                 for statement in _statements(MIGRATIONS[done]):
                     connection.execute(statement)
+                if done + 1 == VERSION:
+                    index_all(connection)
                 connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
                 connection.execute(f"PRAGMA user_version = {done + 1}")
             connection.execute("COMMIT")

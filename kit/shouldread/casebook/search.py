@@ -1,13 +1,12 @@
 """Finding a case by words, tolerant of spelling."""
 
-import re
-from collections.abc import Sequence
+import sqlite3
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
+from shouldread.casebook.rows import WORD
 from shouldread.casebook.store import SqliteStore
 
-_WORD = re.compile(r"[^\W_][\w+\-#]*")
 NEAR = 0.72  # how alike a word of the book must be to stand in for a misspelt one
 
 
@@ -27,14 +26,14 @@ class Hit:
 
 def search(store: SqliteStore, text: str, limit: int) -> tuple[Hit, ...]:
     """Best fitting cases first (FTS5's bm25). All words must occur; when no case has all, any may."""
-    words = [word.casefold() for word in _WORD.findall(text)][:16]
+    words = [word.casefold() for word in WORD.findall(text)][:16]
     if not words:
         return ()
     with store.connection() as connection:
         instead = []
         for i, word in enumerate(words):
-            near = _spelt(connection.execute, word)
-            if near is not None and near != word:
+            near = _spelt(connection, word)
+            if near != word:
                 instead.append((word, near))
                 words[i] = near
         for joint in (" AND ", " OR "):
@@ -60,18 +59,19 @@ def search(store: SqliteStore, text: str, limit: int) -> tuple[Hit, ...]:
     )
 
 
-def _spelt(execute, word: str) -> str | None:  # type: ignore[no-untyped-def]
+def _spelt(connection: sqlite3.Connection, word: str) -> str:
     """The word itself when some case has it (or one that starts with it), else the nearest of the book."""
-    if execute("SELECT 1 FROM vocabulary WHERE term >= ? AND term < ? LIMIT 1", (word, word + "\uffff")).fetchone():
+    known = "SELECT 1 FROM vocabulary WHERE term >= ? AND term < ? LIMIT 1"
+    if connection.execute(known, (word, word + "\uffff")).fetchone() or not word.isalpha():
         return word
-    candidates: Sequence[tuple[str]] = execute(
-        "SELECT term FROM vocabulary WHERE term >= ? AND term < ? AND length(term) BETWEEN ? AND ? LIMIT 4000",
-        (word[:1], word[:1] + "\uffff", len(word) - 2, len(word) + 2),
+    candidates = connection.execute(
+        "SELECT word FROM spellings WHERE letters BETWEEN ? AND ? AND (word GLOB ? OR word GLOB ? OR word GLOB ?)",
+        (len(word) - 2, len(word) + 2, f"{word[:1]}*", f"?{word[1:2]}*", f"*{word[-2:]}"),
     ).fetchall()
-    best, score = None, NEAR
+    best, score = word, NEAR
     matcher = SequenceMatcher(b=word, autojunk=False)
     for (term,) in candidates:
         matcher.set_seq1(term)
-        if matcher.quick_ratio() > score and (ratio := matcher.ratio()) > score:
+        if matcher.real_quick_ratio() > score and matcher.quick_ratio() > score and (ratio := matcher.ratio()) > score:
             best, score = term, ratio
-    return best
+    return str(best)

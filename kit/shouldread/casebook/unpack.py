@@ -15,9 +15,9 @@ from typing import NoReturn
 
 from shouldread.casebook.event import Event, checked
 from shouldread.casebook.form import check_case
+from shouldread.casebook.nouns import Incoming
 from shouldread.casebook.photos import prepared_bytes
 from shouldread.casebook.said import placed, values_of
-from shouldread.casebook.store import Incoming
 from shouldread.errors import CaseError, KitError, RequestError
 
 MOST_ENTRIES = 200_000
