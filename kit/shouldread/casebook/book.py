@@ -98,7 +98,7 @@ class Casebook:
         return pack(self if cases is None else cases, Path(path), private=private)
 
     def import_cases(self, path: str | Path) -> TakenIn:
-        """Take in a colleague's archive: what is new is added, what is known already is left as it is.
+        """Take in a colleague's archive or casebook file: what is new is added, what is known already is left as it is.
 
         Raises CaseError with the entry and the reason when anything in it is not as it should be; then nothing
         was taken in.

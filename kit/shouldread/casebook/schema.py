@@ -105,11 +105,19 @@ def _statements(script: str) -> list[str]:
 
 
 def foreign_objects(connection: sqlite3.Connection) -> list[str]:
-    """Triggers, views and tables that are none of ours: a reason to refuse somebody's file."""
-    rows = connection.execute("SELECT type, name, tbl_name FROM sqlite_master").fetchall()
-    odd = []
-    for kind, name, table in rows:
-        ours = table in TABLES or table.startswith(("words_", "sqlite_"))
-        if kind in ("trigger", "view") or not ours:
-            odd.append(f"{kind} {name}")
-    return sorted(odd)
+    """What differs from the form that the file claims to be of (a trigger, a view, a rule in a table): refuse it."""
+    own = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        for script in MIGRATIONS[: version_of(connection)[1]]:
+            for statement in _statements(script):
+                own.execute(statement)
+        return sorted(f"{kind} {name}" for kind, name, _ in _objects(connection) ^ _objects(own))
+    finally:
+        own.close()
+
+
+def _objects(connection: sqlite3.Connection) -> set[tuple[str, str, str]]:
+    """Type, name and text of everything in a file; what SQLite makes by itself for the words, by name only."""
+    rows = connection.execute("SELECT type, name, coalesce(sql, '') FROM sqlite_master").fetchall()
+    by_itself = ("words_", "sqlite_")
+    return {(str(t), str(n), "" if str(n).startswith(by_itself) else " ".join(str(s).split())) for t, n, s in rows}

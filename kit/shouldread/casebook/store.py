@@ -13,7 +13,7 @@ from shouldread.casebook.nouns import Adopted, Incoming, Value
 from shouldread.casebook.places import FAR, far_folder
 from shouldread.casebook.rows import adopt_case, append_events, index_all, read_events
 from shouldread.casebook.schema import APPLICATION_ID, VERSION, foreign_objects, migrate, version_of
-from shouldread.errors import CaseError
+from shouldread.errors import CaseError, RequestError
 
 PATIENCE = 10.0  # seconds to wait for another process's lock
 
@@ -55,7 +55,7 @@ class SqliteStore:
     @contextmanager
     def connection(self) -> Iterator[sqlite3.Connection]:
         """A connection that lives for one operation; trouble with the file becomes a CaseError."""
-        where = f"{self.path.absolute().as_uri()}?mode={'ro' if self._read_only else 'rwc'}"
+        where = f"{self.path.absolute().as_uri()}?{self._mode()}"
         try:
             connection = sqlite3.connect(where, timeout=PATIENCE, isolation_level=None, uri=True)
         except sqlite3.Error as error:
@@ -65,10 +65,18 @@ class SqliteStore:
             connection.execute("PRAGMA foreign_keys = ON")
             connection.execute("PRAGMA trusted_schema = OFF")
             yield connection
+        except UnicodeEncodeError as error:
+            raise RequestError("a sign in it cannot be shown: type it again without", value=error.object) from error
         except sqlite3.Error as error:
             raise CaseError(_sentence(self.path, error), value=str(self.path)) from error
         finally:
             connection.close()
+
+    def _mode(self) -> str:
+        """A colleague's file is not touched at all, unless a journal beside it holds the last of it."""
+        if not self._read_only:
+            return "mode=rwc"
+        return "mode=ro" if Path(f"{self.path}-wal").exists() else "mode=ro&immutable=1"
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
