@@ -12,6 +12,7 @@ from shouldread.meter import Observation, Reading, read_readings
 from shouldread.quantities import say
 
 READ = ("reading", "observation")
+AFTER = "after repair"
 UNITS = {"volts": "V", "limit": "A", "amps": "A", "minutes": "min"}
 _NAMED = {"photo": "about", "circuit": "name", "traced": "name"}  # the main thing is a long text or a fingerprint
 Item = Reading | Observation
@@ -78,12 +79,12 @@ def _on(event: Event, newest: Circuit | None, earlier: Event | None) -> tuple[tu
 
 
 def values_of(event: Event, items: Iterable[Item]) -> tuple[Value, ...]:
-    """The readings of an event as the casebook compares them."""
+    """The readings of an event as the casebook compares them (those after the repair are not of the fault)."""
     good = bool(event.body.get("good"))
     return tuple(
         Value(r.place if not r.to else f"{r.place} to {r.to}", r.setting, r.state or "", r.low, r.high, good)
         for r in items
-        if isinstance(r, Reading)
+        if isinstance(r, Reading) and AFTER not in r.conditions
     )
 
 

@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Iterable, Sequence
 
 from shouldread.casebook.event import Event
-from shouldread.casebook.said import circuit_in, placed
+from shouldread.casebook.said import AFTER, circuit_in, placed
 from shouldread.circuit import Circuit, Rails
 from shouldread.diagnosis import walk_rails
 from shouldread.errors import KitError
@@ -12,7 +12,6 @@ from shouldread.parts import Part
 
 TELLING = ("circuit", "sheet", "reading", "undone", "opened")  # kinds of events that can change a trait
 ROUNDS = 4  # how far around a part its neighbours count
-AFTER = "after repair"
 SYMMETRIC = ("R", "L", "C")  # may be drawn either way round
 
 
