@@ -58,6 +58,17 @@ def test_a_second_fault_on_the_same_board_goes_on_in_the_same_case(case: Case) -
     assert len(told) == 2 and all("left, first" in line for line in told)
 
 
+def test_what_was_seen_may_be_said_in_any_words(case: Case) -> None:
+    """Words that the grammar of readings refuses are kept, and spoil neither the readings nor the diagnosis."""
+    case.use("two_feed_enable")
+    case.read("EN 0.02")
+    case.observe("L1 lifted pad, flux residue; 3V3 smells 9**9")
+    case.observe("L1 cracked")
+    assert [r.place for r in case.readings] == ["EN"]
+    assert case.text == "EN 0.02\nL1 cracked"
+    assert "lifted pad" in str(case) and len(road(case)) == 3
+
+
 def test_a_marking_taken_back_is_the_old_one_again(book: Casebook, case: Case) -> None:
     case.mark("GH-CTRL-3")
     assert book.case("GC-0042").board == "GH-CTRL-3"
@@ -90,5 +101,5 @@ def test_a_detail_of_the_wrong_type_is_refused(case: Case, facts: dict[str, obje
 
 def test_every_kind_of_event_is_described_and_needs_its_first_detail() -> None:
     for kind, keys in KINDS.items():
-        form = SCHEMA["$defs"][kind]
+        form = SCHEMA["definitions"][kind]
         assert form["description"].endswith(".") and form["required"] == [keys[0]]

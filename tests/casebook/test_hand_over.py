@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from jsonschema import Draft202012Validator
+from jsonschema import Draft7Validator
 from PIL import Image
 from shouldread.casebook import Case, Casebook
 from shouldread.casebook.archive import document_of
@@ -81,9 +81,9 @@ def test_every_kind_of_event_is_in_the_example_and_fits_the_published_schema(the
     case.trace("R1 12V to EN 10k", name="enable")
     case.symptom("hums when warm")
     document = json.loads(json.dumps(document_of(case, private=True)))
-    Draft202012Validator.check_schema(SCHEMA)
-    assert not list(Draft202012Validator(SCHEMA).iter_errors(document))
-    assert {e["kind"] for e in document["events"]} == set(SCHEMA["$defs"]) - {"uid", "event"}
+    Draft7Validator.check_schema(SCHEMA)
+    assert not list(Draft7Validator(SCHEMA).iter_errors(document))
+    assert {e["kind"] for e in document["events"]} == set(SCHEMA["definitions"]) - {"uid", "event"}
 
 
 def test_customer_and_serial_stay_here_unless_asked_for(ours: Casebook, theirs: Casebook, archive: Path) -> None:
@@ -257,7 +257,7 @@ def test_one_bad_case_among_good_ones_stops_all(ours: Casebook, archive: Path) -
 PLACE = st.floats(0, 1, exclude_max=True)
 
 
-@settings(max_examples=80)
+@settings(max_examples=40)
 @given(hits=st.lists(st.tuples(PLACE, st.integers(0, 255)), min_size=1, max_size=4), kept=st.just(1.0) | PLACE)
 def test_any_damage_is_a_reason_never_a_crash(
     hits: list[tuple[float, int]], kept: float, tmp_path_factory: pytest.TempPathFactory

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 from shouldread.casebook.event import Event
+from shouldread.casebook.nouns import Value
 from shouldread.casebook.schema import VERSION, version_of
-from shouldread.casebook.store import SqliteStore, Value
+from shouldread.casebook.store import SqliteStore
 from shouldread.errors import CaseError, RequestError, UnknownNameError
 
 

@@ -21,7 +21,7 @@ LIBRARIES = {
     "sympy": ("shouldread.explain",),
     "PySpice": ("shouldread.reference",),
     "sqlite3": ("shouldread.casebook",),
-    "jsonschema": ("shouldread.casebook",),
+    "fastjsonschema": ("shouldread.casebook",),
     "jinja2": ("shouldread.casebook", "shouldread.views"),
 }
 

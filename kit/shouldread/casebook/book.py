@@ -15,6 +15,7 @@ from shouldread.casebook.lessons import Lesson, keep_lesson, kept_lessons
 from shouldread.casebook.readings_table import write_readings
 from shouldread.casebook.search import Hit, search
 from shouldread.casebook.similar import Likeness, similar
+from shouldread.casebook.site import write_site
 from shouldread.casebook.store import SqliteStore
 from shouldread.errors import RequestError, UnknownNameError
 
@@ -108,7 +109,7 @@ class Casebook:
         return pack(self if cases is None else cases, Path(path), private=private)
 
     def import_cases(self, path: str | Path) -> TakenIn:
-        """Take in a colleague's archive: what is new is added, what is known already is left as it is.
+        """Take in a colleague's archive or casebook file: what is new is added, what is known already is left as it is.
 
         Raises CaseError with the entry and the reason when anything in it is not as it should be; then nothing
         was taken in.
@@ -118,6 +119,14 @@ class Casebook:
     def export_readings(self, path: str | Path, cases: Iterable[Case] | None = None) -> int:
         """Write the readings that stand as a table for spreadsheets (CSV, SI units). Returns the number of rows."""
         return write_readings(self if cases is None else cases, Path(path))
+
+    def write_site(self, folder: str | Path, *, private: bool = False, anew: bool = False) -> Path:
+        """Write a list of all cases and a page for each into a folder that a shop can put on any file share.
+
+        Without a script and complete in itself. A page whose case has not changed is left as it is, unless
+        ``anew``. Returns the path of the list. Raises CaseError when the folder cannot be written.
+        """
+        return write_site(self, Path(folder), private=private, anew=anew)
 
     def __str__(self) -> str:
         names = [f"  {case.name}" + (f" ({case.board})" if case.board else "") for case in self]

@@ -163,8 +163,8 @@ class Case:
         circuit = self.circuit
         texts = [
             str(event.body["text"])
-            for event, _, of in placed(self.standing())
-            if not event.body.get("good") and not event.body.get("rails") and _same(of, circuit)
+            for event, items, of in placed(self.standing())
+            if items and not event.body.get("good") and not event.body.get("rails") and _same(of, circuit)
         ]
         return "\n".join(texts)
 
@@ -190,8 +190,8 @@ class Case:
         """A kept photo as PNG bytes."""
         return self._store.photo(sha256)
 
-    def write_up(self, folder: str | Path, *, private: bool = False) -> tuple[Path, Path]:
-        """Write the page for colleagues (HTML and Markdown) into a folder; customer and serial stay out."""
+    def write_up(self, folder: str | Path, *, private: bool = False) -> tuple[Path, Path, Path]:
+        """Write the page for colleagues (HTML, Markdown, plain text) into a folder; customer and serial stay out."""
         return write_up(self, folder, private=private)
 
     def __str__(self) -> str:

@@ -2,7 +2,6 @@
 
 import json
 import re
-import unicodedata
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -12,6 +11,7 @@ from shouldread.casebook.form import KINDS, check_body
 from shouldread.errors import RequestError, UnknownNameError
 
 LONGEST = 200_000  # characters of one body: a circuit text fits, a bomb does not
+_UNSHOWABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 _UID = re.compile(r"[0-9A-Za-z._:-]{1,64}\Z")
 
 
@@ -62,12 +62,8 @@ def checked(event: Event) -> Event:
 def _unshowable(values: object) -> str:
     """The first control sign, direction sign or half of a character in texts, lists of texts; "" when there is none."""
     if isinstance(values, str):
-        for sign in values:
-            if sign not in "\n\t\r" and unicodedata.category(sign) in ("Cc", "Cs"):
-                return f"U+{ord(sign):04X}"
-            if unicodedata.bidirectional(sign) in ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"):
-                return f"U+{ord(sign):04X}"
-        return ""
+        found = _UNSHOWABLE.search(values)
+        return f"U+{ord(found.group()):04X}" if found else ""
     if isinstance(values, int | float | None):
         return ""
     return next(filter(None, map(_unshowable, values)), "")  # type: ignore[call-overload]

@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from shouldread.casebook.store import Adopted, SqliteStore
-from shouldread.casebook.unpack import Unpacked, unpack
+from shouldread.casebook.colleague import cases_of, is_casebook
+from shouldread.casebook.doubt import Unpacked
+from shouldread.casebook.nouns import Adopted
+from shouldread.casebook.store import SqliteStore
+from shouldread.casebook.unpack import unpack
 
 AT_ONCE = 200  # cases in one transaction: others can write in between
 
@@ -28,15 +31,16 @@ class TakenIn:
 
 
 def take_in(store: SqliteStore, path: Path) -> TakenIn:
-    """Check the whole archive, then write it. What is known already is left as it is; twice is once.
+    """Check the whole archive or casebook, then write it. What is known already is left as it is; twice is once.
 
     Raises CaseError with the entry and the reason; then nothing was taken in.
     """
-    for _ in unpack(path):
+    cases = cases_of if is_casebook(path) else unpack
+    for _ in cases(path):
         pass
     done: list[Adopted] = []
     batch: list[Unpacked] = []
-    for unpacked in unpack(path):
+    for unpacked in cases(path):
         batch.append(unpacked)
         if len(batch) >= AT_ONCE:
             done += _adopt(store, batch)

@@ -64,6 +64,7 @@ def prepared_bytes(raw: bytes, name: str) -> Picture:
         ValueError,
         struct.error,
         Image.DecompressionBombError,
+        Image.DecompressionBombWarning,
     ) as error:
         raise RequestError(f"{name} is not a picture this kit reads (JPEG, PNG, WebP)", value=name) from error
     upright.thumbnail((LONG_SIDE, LONG_SIDE))

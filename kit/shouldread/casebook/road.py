@@ -3,13 +3,12 @@
 from dataclasses import dataclass
 
 from shouldread.casebook.record import Record
-from shouldread.casebook.said import placed, words_of
+from shouldread.casebook.said import AFTER, placed, words_of
 from shouldread.circuit import Circuit
 from shouldread.diagnosis import Diagnosis, diagnose
 from shouldread.errors import KitError
 from shouldread.meter import Observation, Reading
 
-AFTER = "after repair"
 SHOWN = ("reading", "observation", "done", "supply", "cause", "proved", "note")
 
 

@@ -1,32 +1,50 @@
 """What an event says: its words in one line, and its readings, read anew on the circuit that can place them."""
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 
 from shouldread.casebook.event import Event
 from shouldread.casebook.form import KINDS, PRIVATE
-from shouldread.casebook.store import Value
+from shouldread.casebook.nouns import Value
 from shouldread.circuit import Circuit, load_circuit
 from shouldread.errors import ReadingError
 from shouldread.meter import Observation, Reading, read_readings
 from shouldread.quantities import say
 
 READ = ("reading", "observation")
+AFTER = "after repair"
 UNITS = {"volts": "V", "limit": "A", "amps": "A", "minutes": "min"}
 _NAMED = {"photo": "about", "circuit": "name", "traced": "name"}  # the main thing is a long text or a fingerprint
 Item = Reading | Observation
 
 
 def items_of(event: Event, circuit: Circuit | None) -> tuple[Item, ...]:
-    """The readings and observations of an event, none for an event of another kind."""
+    """The readings and observations of an event, none for an event of another kind.
+
+    What was seen may be said in any words; those that the grammar does not know tell a diagnosis nothing.
+    """
     if event.kind not in READ:
         return ()
+    try:
+        return _read(event, circuit)
+    except ReadingError:
+        if event.kind == "observation":
+            return ()
+        raise
+
+
+def _read(event: Event, circuit: Circuit | None) -> tuple[Item, ...]:
     of_rails = bool(event.body.get("rails"))
     return read_readings(str(event.body["text"]), circuit=None if of_rails else circuit)
 
 
 def circuit_in(event: Event) -> Circuit:
     """The circuit that an event puts on the bench."""
-    text = str(event.body["text"])
+    return _circuit(str(event.body["text"]))
+
+
+@lru_cache(maxsize=64)  # a circuit never changes, and every reading of a case asks for the same one
+def _circuit(text: str) -> Circuit:
     return load_circuit(text if "\n" in text else text + "\n")
 
 
@@ -51,22 +69,22 @@ def _on(event: Event, newest: Circuit | None, earlier: Event | None) -> tuple[tu
     if newest is None or event.body.get("rails"):
         return items_of(event, None), None
     try:
-        return items_of(event, newest), newest
+        return _read(event, newest), newest
     except ReadingError:
         before = circuit_in(earlier) if earlier is not None else None
     try:
-        return items_of(event, before), before
+        return _read(event, before), before
     except ReadingError:
         return items_of(event, None), None
 
 
 def values_of(event: Event, items: Iterable[Item]) -> tuple[Value, ...]:
-    """The readings of an event as the casebook compares them."""
+    """The readings of an event as the casebook compares them (those after the repair are not of the fault)."""
     good = bool(event.body.get("good"))
     return tuple(
         Value(r.place if not r.to else f"{r.place} to {r.to}", r.setting, r.state or "", r.low, r.high, good)
         for r in items
-        if isinstance(r, Reading)
+        if isinstance(r, Reading) and AFTER not in r.conditions
     )
 
 

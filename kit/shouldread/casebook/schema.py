@@ -1,6 +1,7 @@
 """The casebook file: its tables, its version, and how an older one is brought up to date."""
 
 import sqlite3
+from collections.abc import Callable
 
 APPLICATION_ID = 0x53684C64  # "ShLd": tells our files from any other SQLite file
 
@@ -47,6 +48,22 @@ MIGRATIONS: tuple[str, ...] = (
     CREATE VIRTUAL TABLE words USING fts5(text, tokenize = "unicode61 tokenchars '_+-#'");
     CREATE VIRTUAL TABLE vocabulary USING fts5vocab('words', 'row');
     """,
+    # 2: cases are found by shape of the stage and first wrong rail; words that a misspelt one may stand for
+    """
+    CREATE TABLE traits (
+        trait TEXT NOT NULL,
+        case_id INTEGER NOT NULL REFERENCES cases(id),
+        PRIMARY KEY (trait, case_id)
+    ) WITHOUT ROWID;
+    CREATE INDEX traits_of_case ON traits(case_id);
+    CREATE TABLE spellings (
+        word TEXT PRIMARY KEY,
+        letters INTEGER NOT NULL
+    ) WITHOUT ROWID;
+    DROP INDEX values_of_place;
+    CREATE INDEX values_alike ON values_read(place, setting, good, low, high, case_id);
+    """,
+    # 3: what learners answered
     """
     CREATE TABLE lessons (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -60,7 +77,9 @@ MIGRATIONS: tuple[str, ...] = (
     """,
 )
 VERSION = len(MIGRATIONS)
-TABLES = frozenset({"cases", "events", "photos", "values_read", "causes", "words", "vocabulary", "lessons"})
+TABLES = frozenset(
+    {"cases", "events", "photos", "values_read", "causes", "words", "vocabulary", "traits", "spellings", "lessons"}
+)
 
 
 def version_of(connection: sqlite3.Connection) -> tuple[int, int]:
@@ -70,8 +89,11 @@ def version_of(connection: sqlite3.Connection) -> tuple[int, int]:
     return int(application), int(version)
 
 
-def migrate(connection: sqlite3.Connection) -> None:
-    """Bring the file to VERSION, one transaction for each step (another process may do the same)."""
+def migrate(connection: sqlite3.Connection, index_all: Callable[[sqlite3.Connection], None]) -> None:
+    """Bring the file to VERSION, one transaction for each step (another process may do the same).
+
+    ``index_all`` fills what is looked up anew, in the transaction of the last step.
+    """
     while version_of(connection)[1] < VERSION:
         connection.execute("BEGIN IMMEDIATE")
         try:
@@ -79,6 +101,8 @@ def migrate(connection: sqlite3.Connection) -> None:
             if done < VERSION:
                 for statement in _statements(MIGRATIONS[done]):
                     connection.execute(statement)
+                if done + 1 == VERSION:
+                    index_all(connection)
                 connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
                 connection.execute(f"PRAGMA user_version = {done + 1}")
             connection.execute("COMMIT")
@@ -93,11 +117,19 @@ def _statements(script: str) -> list[str]:
 
 
 def foreign_objects(connection: sqlite3.Connection) -> list[str]:
-    """Triggers, views and tables that are none of ours: a reason to refuse somebody's file."""
-    rows = connection.execute("SELECT type, name, tbl_name FROM sqlite_master").fetchall()
-    odd = []
-    for kind, name, table in rows:
-        ours = table in TABLES or table.startswith(("words_", "sqlite_"))
-        if kind in ("trigger", "view") or not ours:
-            odd.append(f"{kind} {name}")
-    return sorted(odd)
+    """What differs from the form that the file claims to be of (a trigger, a view, a rule in a table): refuse it."""
+    own = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        for script in MIGRATIONS[: version_of(connection)[1]]:
+            for statement in _statements(script):
+                own.execute(statement)
+        return sorted(f"{kind} {name}" for kind, name, _ in _objects(connection) ^ _objects(own))
+    finally:
+        own.close()
+
+
+def _objects(connection: sqlite3.Connection) -> set[tuple[str, str, str]]:
+    """Type, name and text of everything in a file; what SQLite makes by itself for the words, by name only."""
+    rows = connection.execute("SELECT type, name, coalesce(sql, '') FROM sqlite_master").fetchall()
+    by_itself = ("words_", "sqlite_")
+    return {(str(t), str(n), "" if str(n).startswith(by_itself) else " ".join(str(s).split())) for t, n, s in rows}

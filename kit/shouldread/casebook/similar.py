@@ -1,11 +1,20 @@
-"""Cases like this one: same board, same rails wrong, readings alike."""
+"""Cases like this one: same marking, same stage, same rail wrong first, readings alike. The rarer, the more it says."""
 
+import math
+import sqlite3
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from shouldread.casebook.record import Record
 from shouldread.casebook.store import SqliteStore
 
-SAME_BOARD = 3.0  # what one equal reading weighs is 1: a marking says more than a rail
+SAME_BOARD, SAME_STAGE, SAME_RAIL = 3.0, 2.0, 2.0  # a reading that only one other case shares weighs 1
+MOST = 2000  # cases that share something and are still worth scoring one by one
+COMMON = 10_000  # beyond this many, a thing is common, however many more share it
+SHORT_LIST = 60
+READINGS = 40  # of this case, from the first: those before the repair
+NEAR = 0.1  # two readings are alike when they overlap, or nearly: parts and meters differ by a few per cent
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,35 +31,115 @@ class Likeness:
         return f"{self.case}: {', '.join(self.why)}{found}"
 
 
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """Something this case has: how much it says, where the others that have it stand, and how many those are."""
+
+    words: str
+    weight: float
+    place: "_Place"
+    values: tuple[object, ...]
+    count: int
+
+    def cases(self, connection: sqlite3.Connection) -> set[int]:
+        """The cases that have it, at most MOST."""
+        return _numbers(connection, f"{self.place.query} LIMIT {MOST}", self.values)
+
+    def among(self, connection: sqlite3.Connection, cases: Collection[int]) -> set[int]:
+        """Those of some cases that have it."""
+        place = self.place
+        query = f"SELECT {place.column} FROM {place.table} {place.by_case} WHERE {place.holds}"
+        return _numbers(connection, f"{query} AND {place.column} IN ({','.join(map(str, cases))})", self.values)
+
+
+class _Place(NamedTuple):
+    """Where to look something up: a table, its column of cases, a condition, and the index of its cases."""
+
+    table: str
+    column: str
+    holds: str
+    by_case: str = ""
+
+    @property
+    def query(self) -> str:
+        return f"SELECT {self.column} FROM {self.table} WHERE {self.holds}"
+
+
+BOARD = _Place("cases", "id", "board = ? AND id <> ?")
+TRAIT = _Place("traits", "case_id", "trait = ? AND case_id <> ?")
+READING = _Place(
+    "values_read",
+    "case_id",
+    "place = ? AND setting = ? AND good = 0 AND low <= ? AND high >= ? AND case_id <> ?",
+    "INDEXED BY values_of_case",
+)
+
+
+def _numbers(connection: sqlite3.Connection, query: str, values: tuple[object, ...]) -> set[int]:
+    return {number for (number,) in connection.execute(query, values)}
+
+
 def similar(store: SqliteStore, case: Record, limit: int) -> tuple[Likeness, ...]:
-    """Rank the other cases by marking and by readings of the same place and setting that overlap."""
+    """Rank the other cases by what they share with this one; what nearly every case shares counts for little.
+
+    Cases are found by what few share; what many share is looked up for the best of those only.
+    """
     with store.connection() as connection:
-        rows = connection.execute(
-            "SELECT o.case_id, o.place, o.setting, count(*) FROM values_read AS m"
-            " JOIN values_read AS o ON o.place = m.place AND o.setting = m.setting AND o.case_id <> m.case_id"
-            " WHERE m.case_id = ? AND m.good = 0 AND o.good = 0"
-            "   AND o.low <= m.high + 0.1 * abs(m.high) AND o.high >= m.low - 0.1 * abs(m.low)"
-            " GROUP BY o.case_id, o.place, o.setting",
-            (case.id,),
-        ).fetchall()
-        alike: dict[int, list[str]] = {}
-        for other, place, setting, _ in rows:
-            alike.setdefault(int(other), []).append(f"{place} {setting} alike")
-        if case.board:
-            for (other,) in connection.execute(
-                "SELECT id FROM cases WHERE board = ? AND id <> ? ORDER BY id DESC LIMIT 500",
-                (case.board, case.id),
-            ):
-                alike.setdefault(int(other), []).insert(0, "same board")
-        scored = sorted(
-            ((sum(SAME_BOARD if w == "same board" else 1.0 for w in why), -other) for other, why in alike.items()),
-            reverse=True,
-        )[:limit]
-        found = []
-        for score, negative in scored:
-            (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", (-negative,)).fetchone()
-            cause = connection.execute(
-                "SELECT fault FROM causes WHERE case_id = ? ORDER BY rowid DESC LIMIT 1", (-negative,)
-            ).fetchone()
-            found.append(Likeness(str(name), score, tuple(alike[-negative]), str(cause[0]) if cause else ""))
-    return tuple(found)
+        shared = [s for s in _shared(connection, case) if s.count]
+        if not shared:
+            return ()
+        telling = [s for s in shared if s.count <= MOST] or [min(shared, key=lambda s: s.count)]
+        found = {id(s): s.cases(connection) for s in telling}
+        best = _best(telling, found)[: max(SHORT_LIST, limit)]
+        found |= {id(s): s.among(connection, best) for s in shared if id(s) not in found}
+        kept = set(best)
+        scores = {other: sum(s.weight for s in shared if other in found[id(s)]) for other in kept}
+        ranked = sorted(kept, key=lambda other: (-scores[other], -other))[:limit]
+        return tuple(
+            _likeness(connection, n, scores[n], tuple(s.words for s in shared if n in found[id(s)])) for n in ranked
+        )
+
+
+def _best(telling: Iterable[_Shared], found: Mapping[int, set[int]]) -> list[int]:
+    scores: dict[int, float] = {}
+    for one in telling:
+        for other in found[id(one)]:
+            scores[other] = scores.get(other, 0.0) + one.weight
+    return sorted(scores, key=lambda other: (-scores[other], -other))
+
+
+def _shared(connection: sqlite3.Connection, case: Record) -> Iterator[_Shared]:
+    (others,) = connection.execute("SELECT count(*) FROM cases WHERE id <> ?", (case.id,)).fetchone()
+
+    def counted(words: str, weight: float, place: _Place, *values: object) -> _Shared:
+        counting = f"SELECT count(*) FROM ({place.query} LIMIT {COMMON})"
+        (count,) = connection.execute(counting, values).fetchone()
+        rarity = math.log((others + 1) / min(max(count, 1), others)) / math.log(others + 1) if others else 0.0
+        return _Shared(words, weight or rarity, place, values, int(count))
+
+    if case.board:
+        yield counted("same board", SAME_BOARD, BOARD, case.board, case.id)
+    traits = connection.execute(
+        "SELECT trait FROM traits WHERE case_id = ? ORDER BY trait DESC", (case.id,)
+    ).fetchall()
+    for (trait,) in traits:
+        sort, _, rest = str(trait).partition(" ")
+        rail, _, verdict = rest.partition(" ")
+        words = "same stage" if sort == "stage" else f"{rail.upper()} {verdict} first"
+        yield counted(words, SAME_STAGE if sort == "stage" else SAME_RAIL, TRAIT, trait, case.id)
+    mine = connection.execute(
+        "SELECT DISTINCT place, setting, low, high FROM values_read WHERE case_id = ? AND good = 0"
+        " ORDER BY rowid LIMIT ?",
+        (case.id, READINGS),
+    ).fetchall()
+    for place, setting, low, high in mine:
+        reach = (high + NEAR * abs(high), low - NEAR * abs(low))
+        yield counted(f"{place} {setting} alike", 0.0, READING, place, setting, *reach, case.id)
+
+
+def _likeness(connection: sqlite3.Connection, other: int, score: float, why: tuple[str, ...]) -> Likeness:
+    (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", (other,)).fetchone()
+    cause = connection.execute(
+        "SELECT fault FROM causes WHERE case_id = ? ORDER BY rowid DESC LIMIT 1", (other,)
+    ).fetchone()
+    return Likeness(str(name), score, tuple(dict.fromkeys(why)), str(cause[0]) if cause else "")

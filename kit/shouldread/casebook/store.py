@@ -1,54 +1,21 @@
 """The store: one SQLite file, one connection for each operation, every commit on the disk at once."""
 
-import json
 import os
 import sqlite3
 import stat
 import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
-from typing import NamedTuple
 
-from shouldread.casebook.event import Event, checked
-from shouldread.casebook.form import PRIVATE
+from shouldread.casebook.event import Event
+from shouldread.casebook.nouns import Adopted, Incoming, Value
 from shouldread.casebook.places import FAR, far_folder
+from shouldread.casebook.rows import adopt_case, append_events, index_all, read_events
 from shouldread.casebook.schema import APPLICATION_ID, VERSION, foreign_objects, migrate, version_of
-from shouldread.errors import CaseError
+from shouldread.errors import CaseError, RequestError
 
 PATIENCE = 10.0  # seconds to wait for another process's lock
-
-
-class Value(NamedTuple):
-    """A reading as cases are compared by: SI units, ``low`` to ``high`` what the display may have shown."""
-
-    place: str
-    setting: str
-    state: str
-    low: float
-    high: float
-    good: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Incoming:
-    """A case from elsewhere, checked: its name there, its events, and the readings of each event by uid."""
-
-    name: str
-    events: tuple[Event, ...]
-    values: Mapping[str, Sequence[Value]]
-
-
-@dataclass(frozen=True, slots=True)
-class Adopted:
-    """What became of a case from elsewhere: its name there and here, and how many of its events were new."""
-
-    theirs: str
-    ours: str
-    fresh: int
-    events: int
 
 
 class SqliteStore:
@@ -79,7 +46,7 @@ class SqliteStore:
                 )
             if version < VERSION:
                 connection.execute("PRAGMA journal_mode = WAL")
-                migrate(connection)
+                migrate(connection, index_all)
         if os.name == "posix" and empty:
             self.path.chmod(stat.S_IRUSR | stat.S_IWUSR)
         if far := far_folder(self.path):
@@ -88,7 +55,7 @@ class SqliteStore:
     @contextmanager
     def connection(self) -> Iterator[sqlite3.Connection]:
         """A connection that lives for one operation; trouble with the file becomes a CaseError."""
-        where = f"{self.path.absolute().as_uri()}?mode={'ro' if self._read_only else 'rwc'}"
+        where = f"{self.path.absolute().as_uri()}?{self._mode()}"
         try:
             connection = sqlite3.connect(where, timeout=PATIENCE, isolation_level=None, uri=True)
         except sqlite3.Error as error:
@@ -98,10 +65,18 @@ class SqliteStore:
             connection.execute("PRAGMA foreign_keys = ON")
             connection.execute("PRAGMA trusted_schema = OFF")
             yield connection
+        except UnicodeEncodeError as error:
+            raise RequestError("a sign in it cannot be shown: type it again without", value=error.object) from error
         except sqlite3.Error as error:
             raise CaseError(_sentence(self.path, error), value=str(self.path)) from error
         finally:
             connection.close()
+
+    def _mode(self) -> str:
+        """A colleague's file is not touched at all, unless a journal beside it holds the last of it."""
+        if not self._read_only:
+            return "mode=rwc"
+        return "mode=ro" if Path(f"{self.path}-wal").exists() else "mode=ro&immutable=1"
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
@@ -143,8 +118,7 @@ class SqliteStore:
             )
             (case_id,) = connection.execute("SELECT id FROM cases WHERE name = ?", (name,)).fetchone()
             if connection.execute("SELECT 1 FROM events WHERE case_id = ?", (case_id,)).fetchone() is None:
-                _insert(connection, int(case_id), event)
-                _index(connection, int(case_id))
+                append_events(connection, int(case_id), [event], {})
         return int(case_id)
 
     def append(
@@ -155,19 +129,19 @@ class SqliteStore:
         ``values``: the readings of an event by its uid.
         """
         with self.writing() as connection:
-            _append(connection, case_id, events, values or {})
+            append_events(connection, case_id, events, values or {})
 
     def adopt(self, cases: Sequence[Incoming], photos: Mapping[str, bytes]) -> tuple[Adopted, ...]:
         """Take cases in, in one transaction. The same case (its first event is known) gets what it lacks."""
         with self.writing() as connection:
             for sha256, png in photos.items():
                 connection.execute("INSERT OR IGNORE INTO photos VALUES (?, ?)", (sha256, png))
-            return tuple(_adopt(connection, case) for case in cases)
+            return tuple(adopt_case(connection, case) for case in cases)
 
     def events(self, case_id: int) -> tuple[Event, ...]:
         """Everything that happened in a case, oldest first."""
         with self.connection() as connection:
-            return _read_events(connection, case_id)
+            return read_events(connection, case_id)
 
     def cases(self) -> list[tuple[int, str, str, str]]:
         """(id, name, board, opened) of every case, newest first."""
@@ -186,77 +160,6 @@ class SqliteStore:
         if row is None:
             raise CaseError(f"the photo {sha256[:12]} is not in {self.path.name}")
         return bytes(row[0])
-
-
-def _insert(connection: sqlite3.Connection, case_id: int, event: Event) -> bool:
-    checked(event)
-    done = connection.execute(
-        "INSERT OR IGNORE INTO events(case_id, uid, at, kind, body) VALUES (?, ?, ?, ?, ?)",
-        (case_id, event.uid, event.at.isoformat(), event.kind, event.body_text()),
-    )
-    return done.rowcount == 1
-
-
-def _append(
-    connection: sqlite3.Connection, case_id: int, events: Sequence[Event], values: Mapping[str, Sequence[Value]]
-) -> int:
-    """How many of the events were new."""
-    fresh = [event for event in events if _insert(connection, case_id, event)]
-    for event in fresh:
-        connection.executemany(
-            "INSERT INTO values_read(event_uid, case_id, place, setting, state, low, high, good)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            [(event.uid, case_id, *value) for value in values.get(event.uid, ())],
-        )
-        if event.kind == "cause":
-            connection.execute("INSERT INTO causes VALUES (?, ?, ?)", (event.uid, case_id, event.body["fault"]))
-    for event in fresh:
-        if event.kind == "undone":
-            for table in ("values_read", "causes"):
-                taken_back = (event.body["uid"], case_id)
-                connection.execute(f"DELETE FROM {table} WHERE event_uid = ? AND case_id = ?", taken_back)
-    if fresh:
-        _index(connection, case_id)
-    return len(fresh)
-
-
-def _adopt(connection: sqlite3.Connection, case: Incoming) -> Adopted:
-    opening = case.events[0]
-    row = connection.execute("SELECT case_id FROM events WHERE uid = ?", (opening.uid,)).fetchone()
-    name = case.name
-    if row is None:
-        names = (f"{case.name} ({number})" if number > 1 else case.name for number in range(1, 100_000))
-        taken = "SELECT 1 FROM cases WHERE name = ?"
-        name = next(n for n in names if connection.execute(taken, (n,)).fetchone() is None)
-        connection.execute("INSERT INTO cases(name, board, opened) VALUES (?, '', ?)", (name, opening.at.isoformat()))
-        row = connection.execute("SELECT id FROM cases WHERE name = ?", (name,)).fetchone()
-    else:
-        (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", row).fetchone()
-    return Adopted(case.name, str(name), _append(connection, int(row[0]), case.events, case.values), len(case.events))
-
-
-def _read_events(connection: sqlite3.Connection, case_id: int) -> tuple[Event, ...]:
-    rows = connection.execute(
-        "SELECT seq, uid, at, kind, body FROM events WHERE case_id = ? ORDER BY seq", (case_id,)
-    ).fetchall()
-    return tuple(Event(k, json.loads(b), datetime.fromisoformat(a), u, s) for s, u, a, k, b in rows)
-
-
-def _index(connection: sqlite3.Connection, case_id: int) -> None:
-    """Write anew what is looked up: the board's marking, and the words (circuits and photos say none)."""
-    (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", (case_id,)).fetchone()
-    events = _read_events(connection, case_id)
-    undone = {str(e.body["uid"]) for e in events if e.kind == "undone"}
-    standing = [e for e in events if e.uid not in undone and e.kind != "undone"]
-    boards = [str(e.body["board"]) for e in standing if e.kind == "opened"]
-    boards += [str(e.body["text"]) for e in standing if e.kind == "board"]
-    said = [str(name), *boards[-1:]]
-    for event in standing:
-        if event.kind not in ("photo", "circuit"):
-            said += [str(v) for k, v in event.body.items() if k not in PRIVATE and isinstance(v, str)]
-    connection.execute("UPDATE cases SET board = ? WHERE id = ?", ((boards or [""])[-1], case_id))
-    connection.execute("DELETE FROM words WHERE rowid = ?", (case_id,))
-    connection.execute("INSERT INTO words(rowid, text) VALUES (?, ?)", (case_id, "\n".join(said)))
 
 
 def _sentence(path: Path, error: Exception) -> str:

@@ -1,23 +1,16 @@
 """Taking somebody's archive in: nothing of it is trusted, nothing is written to a folder, all is checked first."""
 
-import hashlib
 import json
 import math
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 from typing import NoReturn
 
-from shouldread.casebook.event import Event, checked
-from shouldread.casebook.form import check_case
-from shouldread.casebook.photos import prepared_bytes
-from shouldread.casebook.said import placed, values_of
-from shouldread.casebook.store import Incoming
+from shouldread.casebook.doubt import Unpacked, checked_case
 from shouldread.errors import CaseError, KitError, RequestError
 
 MOST_ENTRIES = 200_000
@@ -26,14 +19,6 @@ LARGEST = 60_000_000  # bytes of one entry, unpacked: a photo; a case is far sma
 LARGEST_CASE = 20_000_000
 DENSEST = 300  # times its packed size that an archive may grow to; text reaches 20
 _ENTRY = re.compile(r"(?:cases/[0-9]{1,9}\.json|photos/[0-9a-f]{64}\.png)\Z")
-
-
-@dataclass(frozen=True, slots=True)
-class Unpacked:
-    """One case of an archive, checked, with the photos that it shows."""
-
-    case: Incoming
-    photos: Mapping[str, bytes]
 
 
 def unpack(path: Path) -> Iterator[Unpacked]:
@@ -101,23 +86,18 @@ def _data(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, largest: int) -> byt
 
 
 def _case(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> Unpacked:
-    document = _document(_data(archive, entry, LARGEST_CASE))
-    check_case(document)
-    name = str(document["name"]).strip()
-    if not name or not name.isprintable():
-        raise RequestError("the name of the case holds a sign that cannot be shown", value=name)
-    photos: dict[str, bytes] = {}
-    rows: list[dict[str, object]] = document["events"]  # type: ignore[assignment]
-    events = [_event(row, number, archive, photos) for number, row in enumerate(rows)]
-    if [event.kind == "opened" for event in events] != [True] + [False] * (len(events) - 1):
-        raise RequestError("a case begins with one event of kind 'opened'")
-    if len({event.uid for event in events}) < len(events):
-        raise RequestError("two events bear the same uid")
-    values = {event.uid: values_of(event, items) for event, items, _ in placed(events)}
-    return Unpacked(Incoming(name, tuple(events), values), photos)
+    def photo(named: str) -> bytes:
+        try:
+            found = archive.getinfo(f"photos/{named}.png")
+        except KeyError:
+            raise RequestError(f"its photo {named[:12]} is not in the archive") from None
+        return _data(archive, found, LARGEST)
+
+    return checked_case(document_in(_data(archive, entry, LARGEST_CASE)), photo)
 
 
-def _document(data: bytes) -> dict[str, object]:
+def document_in(data: bytes) -> dict[str, object]:
+    """The JSON object in some bytes. Raises RequestError for anything else, and for numbers that are none."""
     try:
         document = json.loads(data.decode("utf-8"), parse_constant=_no_number, parse_float=_number, parse_int=_whole)
     except (ValueError, RecursionError) as error:
@@ -142,30 +122,3 @@ def _whole(text: str) -> int:
     if len(text) > 16:  # beyond that a float is no longer exact, and nothing on a board is that large
         _no_number(text[:20])
     return int(text)
-
-
-def _event(row: Mapping[str, object], number: int, archive: zipfile.ZipFile, photos: dict[str, bytes]) -> Event:
-    try:
-        at = datetime.fromisoformat(str(row["at"]))
-        event = Event(str(row["kind"]), dict(row["body"]), at, str(row["uid"]))  # type: ignore[call-overload]
-        if event.kind == "photo":
-            event = _with_photo(event, archive, photos)
-        return checked(event)
-    except (KitError, ValueError) as error:
-        raise RequestError(f"events[{number}]: {str(error)[:200]}") from error
-
-
-def _with_photo(event: Event, archive: zipfile.ZipFile, photos: dict[str, bytes]) -> Event:
-    """The event with its photo encoded anew: what came is only believed to be pixels."""
-    named = str(event.body["sha256"])
-    try:
-        entry = archive.getinfo(f"photos/{named}.png")
-    except KeyError:
-        raise RequestError(f"its photo {named[:12]} is not in the archive") from None
-    data = _data(archive, entry, LARGEST)
-    if hashlib.sha256(data).hexdigest() != named:
-        raise RequestError(f"its photo {named[:12]} is not the one that was packed")
-    picture = prepared_bytes(data, f"photo {named[:12]}")
-    photos[picture.sha256] = picture.png
-    more = {"sha256": picture.sha256, "width": picture.width, "height": picture.height}
-    return replace(event, body={**event.body, **more})

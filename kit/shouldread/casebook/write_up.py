@@ -8,6 +8,7 @@ from pathlib import Path
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from shouldread.casebook.archive import replacing
 from shouldread.casebook.form import PRIVATE
 from shouldread.casebook.photos import Mark
 from shouldread.casebook.record import Record
@@ -25,6 +26,8 @@ WORDS: Mapping[str, str] = {
     "proved": "proved",
     "note": "note",
 }
+# file names that Windows keeps for devices (Microsoft, "Naming Files, Paths, and Namespaces", from memory)
+DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(10))}
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|!~])")
 
 
@@ -38,8 +41,8 @@ class Photo:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
-    """Everything a write-up says; both forms are made of it."""
+class Heading:
+    """What a list of cases says of one."""
 
     name: str
     headline: str
@@ -47,61 +50,80 @@ class Page:
     span: str
     symptom: str
     cause: Mapping[str, object] | None
-    cautions: tuple[str, ...]
-    picture: str
-    picture_words: str
-    rails: tuple[RailRow, ...]
-    road: tuple[Step, ...]
-    suspects: tuple[tuple[str, str, str], ...]
-    proofs: tuple[str, ...]
-    photos: tuple[Photo, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Page(Heading):
+    """Everything a write-up says; all its forms are made of it."""
+
+    cautions: tuple[str, ...] = ()
+    picture: str = ""
+    picture_words: str = ""
+    rails: tuple[RailRow, ...] = ()
+    road: tuple[Step, ...] = ()
+    suspects: tuple[tuple[str, str, str], ...] = ()
+    proofs: tuple[str, ...] = ()
+    photos: tuple[Photo, ...] = ()
     private: Mapping[str, str] = field(default_factory=dict)
+
+
+def heading_of(case: Record) -> Heading:
+    """Name, what it was (or what is wrong), board and days of a case; nothing is calculated."""
+    events = case.standing()
+    symptoms = [str(e.body["text"]) for e in events if e.kind == "symptom"]
+    symptom = (symptoms or [str(e.body.get("symptom", "")) for e in events if e.kind == "opened"] or [""])[-1]
+    causes = [{"class": "", "confidence": "", "why": "", **e.body} for e in events if e.kind == "cause"]
+    headline = str(causes[-1]["fault"]) if causes else (symptom or "a case in work")
+    span = f"{events[0].at:%Y-%m-%d} to {events[-1].at:%Y-%m-%d}" if events else ""
+    return Heading(case.name, headline, case.board, span, symptom, causes[-1] if causes else None)
 
 
 def page_of(case: Record, *, private: bool = False) -> Page:
     """Gather what the page says. ``private``: with customer and serial number (left out otherwise)."""
-    events = case.standing()
+    events, heading = case.standing(), heading_of(case)
     opened = next((e.body for e in events if e.kind == "opened"), {})
-    symptoms = [str(e.body["text"]) for e in events if e.kind == "symptom"] or [str(opened.get("symptom", ""))]
-    cause = case.last("cause")
     picture, words, cautions = _picture(case)
-    headline = str(cause["fault"]) if cause else (symptoms[-1] or "a case in work")
-    kept = {k: str(opened[k]) for k in PRIVATE if opened.get(k)} if private else {}
     return Page(
-        case.name,
-        headline,
-        case.board,
-        f"{events[0].at:%Y-%m-%d} to {events[-1].at:%Y-%m-%d}" if events else "",
-        symptoms[-1],
-        {k: cause.get(k, "") for k in ("fault", "class", "confidence", "why")} if cause else None,
-        cautions,
-        picture,
-        words,
-        rails(case),
-        road(case),
-        _suspects(case),
-        _proofs(case),
-        tuple(_photo(case, e.body) for e in events if e.kind == "photo"),
-        kept,
+        **{name: getattr(heading, name) for name in Heading.__slots__},
+        cautions=cautions,
+        picture=picture,
+        picture_words=words,
+        rails=rails(case),
+        road=road(case),
+        suspects=_suspects(case),
+        proofs=_proofs(case),
+        photos=tuple(_photo(case, e.body) for e in events if e.kind == "photo"),
+        private={k: str(opened[k]) for k in PRIVATE if opened.get(k)} if private else {},
     )
 
 
-def write_up(case: Record, folder: str | Path, *, private: bool = False) -> tuple[Path, Path]:
-    """Write ``NAME.html`` and its Markdown twin into the folder (made if missing). Returns both paths."""
+def write_up(case: Record, folder: str | Path, *, private: bool = False) -> tuple[Path, Path, Path]:
+    """Write ``NAME.html``, its Markdown twin and a plain text into the folder (made if missing). Returns the paths."""
     page = page_of(case, private=private)
-    stem = re.sub(r"[^\w\-]+", "_", case.name).strip("_") or "case"
-    paths = Path(folder) / f"{stem}.html", Path(folder) / f"{stem}.md"
+    html, md, txt = (Path(folder) / f"{stem_of(case.name)}{suffix}" for suffix in (".html", ".md", ".txt"))
+    for path in (html, md, txt):
+        write_text(path, rendered(f"write_up{path.suffix}", page=page, words=WORDS, revision=""))
+    return html, md, txt
+
+
+def stem_of(name: str) -> str:
+    """A file name for a case, on every system: letters, digits, dashes."""
+    stem = re.sub(r"[^\w\-]+", "_", name).strip("_") or "case"
+    return f"case_{stem}" if stem.upper() in DEVICES or stem == "index" else stem
+
+
+def write_text(path: Path, text: str) -> None:
+    """A file that is written whole or not at all. Raises CaseError."""
     try:
-        paths[0].parent.mkdir(parents=True, exist_ok=True)
-        for path in paths:
-            path.write_text(rendered(page, f"write_up{path.suffix}"), encoding="utf-8", newline="\n")
+        path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise CaseError(f"the write-up cannot be written to {folder}: {error.strerror}", value=str(folder)) from error
-    return paths
+        raise CaseError(f"{path.parent} cannot be made: {error.strerror}", value=str(path)) from error
+    with replacing(path) as file:
+        file.write(text.encode("utf-8"))
 
 
-def rendered(page: Page, template: str) -> str:
-    """The page in one of its forms (``write_up.html``, ``write_up.md``), everything escaped for it."""
+def rendered(template: str, **values: object) -> str:
+    """One of the templates with its values, everything escaped for what it is."""
     environment = Environment(
         loader=PackageLoader("shouldread.casebook"),
         autoescape=template.endswith(".html"),
@@ -109,7 +131,7 @@ def rendered(page: Page, template: str) -> str:
         keep_trailing_newline=True,
     )
     environment.filters["md"] = lambda text: _MARKDOWN.sub(r"\\\1", " / ".join(str(text).splitlines()))
-    return environment.get_template(template).render(page=page, words=WORDS)
+    return environment.get_template(template).render(values)
 
 
 def _picture(case: Record) -> tuple[str, str, tuple[str, ...]]:
