@@ -264,3 +264,13 @@ def test_how_to_confirm_comes_from_the_repair_room(path: Path) -> None:
     cautions = [step["caution"] for step in answer.told["steps"] if step["caution"]]
     assert len(cautions) == len(set(cautions)) >= 2
     assert not say("confirm", fault="L9 open", state="run").ok
+
+
+def test_the_rails_show_what_was_just_read(path: Path) -> None:
+    """Ohms typed while volts are in view are not hidden: the view follows."""
+    desk, say = desk_over(path)
+    say("read", "5V 2k1")
+    assert [(row["name"], row["read"]) for row in rows(desk.screens.doorway(), "rows")] == [("5V", "2k1")]
+    assert desk.screens.doorway()["setting"] == "ohms"
+    say("read", "proc 0.8 V; 5V 2k2")
+    assert desk.screens.doorway()["setting"] == "ohms", "both were read: no need to leave"

@@ -2,7 +2,7 @@
 
 import itertools
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis import RailWalk, walk_rails
@@ -76,6 +76,12 @@ class Screens:
         if setting not in RAIL_SETTINGS:
             raise UnknownNameError("setting of the rails", setting, RAIL_SETTINGS)
         self.rails_in = setting
+
+    def follow(self, settings: Iterable[str]) -> None:
+        """Put the rails into view in the setting of what was just read, so that it is seen."""
+        read = [setting for setting in settings if setting in RAIL_SETTINGS]
+        if read and self.rails_in not in read:
+            self.rails_in = read[-1]
 
     def take_meter(self, name: str) -> None:
         """Another meter in hand: every band is asked anew."""
