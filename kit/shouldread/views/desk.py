@@ -55,6 +55,7 @@ class Desk:
             "look": self._look,
             "suppose": self._suppose,
             "confirm": self._confirm,
+            "what if": self._what_if,
             "meter": self._meter,
             **dict.fromkeys(self.tracing.verbs, self._traced),
         }
@@ -154,6 +155,9 @@ class Desk:
         if message.verb == "use":
             self.screens.settle()
         return Answer(True, said)
+
+    def _what_if(self, message: Message) -> Answer:
+        return Answer(True, "", self.screens.what_if(message.get("part"), message.text))
 
     def _meter(self, message: Message) -> Answer:
         self.screens.take_meter(message.text)
