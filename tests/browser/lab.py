@@ -10,6 +10,7 @@ import urllib.request
 from pathlib import Path
 
 import nbformat
+from shouldread.__main__ import lab_command
 
 ROOT = Path(__file__).resolve().parents[2]
 SETTINGS = {
@@ -29,18 +30,22 @@ def free_port() -> int:
 class Lab:
     """The running server: its address, its folder of notebooks and the casebook that its kernels write."""
 
-    def __init__(self, place: Path) -> None:
+    def __init__(self, place: Path, as_started: bool = False) -> None:
+        """With ``as_started`` just as the kit's own command opens it, else with settings for tests."""
         self.folder = place / "notebooks"
         self.casebook = place / "casebook.sqlite"
         self.url = f"http://127.0.0.1:{free_port()}"
         self._log = place / "lab.log"
         settings = place / "app_settings"
         for folder in (self.folder, settings):
-            folder.mkdir(parents=True)
+            folder.mkdir(parents=True, exist_ok=True)
         (settings / "overrides.json").write_text(json.dumps(SETTINGS), encoding="utf-8")
         with self._log.open("w") as log:
             self._server = subprocess.Popen(
-                self._command(settings), env=self._env(place), stdout=log, stderr=subprocess.STDOUT
+                self._as_started() if as_started else self._command(settings),
+                env=self._env(place),
+                stdout=log,
+                stderr=subprocess.STDOUT,
             )
         self._wait()
 
@@ -52,6 +57,11 @@ class Lab:
             *(f"--ServerApp.root_dir={self.folder}", f"--LabApp.app_settings_dir={settings}"),
             "--LabApp.expose_app_in_browser=True",
         ]
+
+    def _as_started(self) -> list[str]:
+        """The kit's own command, without a token and with a way into the page."""
+        command = lab_command(self.folder, int(self.url.rpartition(":")[2]), browser=False)
+        return [*command, "--allow-root", "--IdentityProvider.token=", "--LabApp.expose_app_in_browser=True"]
 
     def _env(self, place: Path) -> dict[str, str]:
         own = {

@@ -264,3 +264,39 @@ def test_how_to_confirm_comes_from_the_repair_room(path: Path) -> None:
     cautions = [step["caution"] for step in answer.told["steps"] if step["caution"]]
     assert len(cautions) == len(set(cautions)) >= 2
     assert not say("confirm", fault="L9 open", state="run").ok
+
+
+def test_the_rails_show_what_was_just_read(path: Path) -> None:
+    """Ohms typed while volts are in view are not hidden: the view follows."""
+    desk, say = desk_over(path)
+    say("read", "5V 2k1")
+    assert [(row["name"], row["read"]) for row in rows(desk.screens.doorway(), "rows")] == [("5V", "2k1")]
+    assert desk.screens.doorway()["setting"] == "ohms"
+    say("read", "proc 0.8 V; 5V 2k2")
+    assert desk.screens.doorway()["setting"] == "ohms", "both were read: no need to leave"
+
+
+def test_a_value_is_moved_and_every_point_follows(path: Path) -> None:
+    """The slider shows what ``expect`` says of the circuit with that value; the circuit on the bench stays."""
+    desk, say = desk_over(path, STAGE)
+    told = say("what if", "3", part="R1").told
+    assert told is not None and told["name"] == "R1 at 141 kΩ"
+    other = sr.expect(shelf_circuit(STAGE).with_values(R1=141e3), state="run")
+    typical = told["typical"]
+    assert isinstance(typical, dict) and typical["B1"] == other["B1"].healthy.short
+    assert set(typical) == {node for node in shelf_circuit(STAGE).nodes if node != "0"}
+    low = say("what if", "0.001", part="R7").told
+    assert low is not None and "EN" in low["moved"]
+    assert desk.kept.circuit is not None and desk.kept.circuit.part("R1").value.nominal == 47e3
+    for part, factor in (("Q1", "2"), ("R99", "2"), ("R1", "0"), ("R1", "1e9"), ("R1", "x")):
+        assert not say("what if", factor, part=part).ok
+    assert "R1" in [row["name"] for row in rows(desk.screens.stage(), "values")]
+
+
+def test_the_road_and_a_point_as_pictures(path: Path) -> None:
+    bench = sr.bench(STAGE, casebook=Casebook(path))
+    with pytest.raises(sr.KitError, match="nothing was read"):
+        bench.road()
+    bench.read("EN 0.02; FEED 0.58")
+    assert bench.road().image[:4] == b"\x89PNG" and "EN volts 0.02" in str(bench.road())
+    assert "healthy" in str(bench.strip("FEED")) and "L1 open" in str(bench.strip("FEED"))

@@ -16,6 +16,7 @@ from shouldread.views.desk import Answer, Desk
 from shouldread.views.drawer import Drawer
 from shouldread.views.drawn_state import drawing_state
 from shouldread.views.messages import Message, message_id, read_message
+from shouldread.views.plots import Plot, node_strip, road_plot
 from shouldread.views.saved import Report
 from shouldread.views.static import css, esm
 from shouldread.views.worker import Worker
@@ -96,6 +97,15 @@ class Bench:
         self._worker.wait()
         return Report(self._states)
 
+    def road(self) -> Plot:
+        """How belief moved, reading by reading. Raises RequestError before anything was read on a stage."""
+        return road_plot([(str(item), standing) for item, standing in self._desk.screens.road()])
+
+    def strip(self, place: str) -> Plot:
+        """What a point should read, healthy and under every fault that shows there, with what it did read."""
+        expectation, reading = self._desk.screens.point(place)
+        return node_strip(expectation, place, reading.value if reading is not None else None)
+
     def __repr__(self) -> str:
         return str(self.report())
 
@@ -117,7 +127,11 @@ class Bench:
         except KitError as trouble:
             self.widget.send(Answer(False, str(trouble)).as_message(uid, self._desk.screens.revision))
             return
-        if message.verb in ("suppose", "confirm"):  # questions that may take a while; nothing else waits for them
+        if message.verb in (
+            "suppose",
+            "confirm",
+            "what if",
+        ):  # questions that may take a while; nothing else waits for them
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
         elif self._answer(message).ok:
             if message.verb in self._desk.tracing.verbs:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from shouldread.casebook import Case, Casebook
 from shouldread.circuit import Circuit
 from shouldread.errors import KitError, ReadingError, RequestError
-from shouldread.meter import read_readings
+from shouldread.meter import Reading, read_readings
 from shouldread.quantities import si_number
 from shouldread.views.kept import Kept
 from shouldread.views.messages import Message
@@ -55,6 +55,7 @@ class Desk:
             "look": self._look,
             "suppose": self._suppose,
             "confirm": self._confirm,
+            "what if": self._what_if,
             "meter": self._meter,
             **dict.fromkeys(self.tracing.verbs, self._traced),
         }
@@ -74,6 +75,8 @@ class Desk:
         circuit = self.kept.circuit if on_stage else None
         items = read_readings(text, circuit=circuit, meter=self.screens.look.meter)
         self.kept.case.read(text, uid=message.id, circuit=circuit, rails=not on_stage)
+        if not on_stage:
+            self.screens.follow(item.setting for item in items if isinstance(item, Reading))
         return Answer(True, "; ".join(item.words for item in items))
 
     def _composed(self, message: Message) -> str:
@@ -152,6 +155,9 @@ class Desk:
         if message.verb == "use":
             self.screens.settle()
         return Answer(True, said)
+
+    def _what_if(self, message: Message) -> Answer:
+        return Answer(True, "", self.screens.what_if(message.get("part"), message.text))
 
     def _meter(self, message: Message) -> Answer:
         self.screens.take_meter(message.text)

@@ -26,6 +26,7 @@ VERBS: Mapping[str, frozenset[str]] = {
     "look": frozenset({"setting", "state", "condition"}),
     "suppose": frozenset({"fault", "setting", "state", "condition"}),
     "confirm": frozenset({"fault", "state"}),
+    "what if": frozenset({"part"}),
     "meter": frozenset(),
     "part": frozenset({"line"}),
     "unpart": frozenset(),

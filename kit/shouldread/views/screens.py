@@ -2,22 +2,23 @@
 
 import itertools
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import RailWalk, walk_rails
+from shouldread.diagnosis import Diagnosis, Expectation, RailWalk, walk_rails
 from shouldread.drawing import Drawing
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.meter import SETTINGS, Reading, meter, meter_names
 from shouldread.repair import confirm
 from shouldread.views.confirmation import confirmation_state
 from shouldread.views.doorway import DoorwayFacts, doorway_state
-from shouldread.views.kept import Kept
+from shouldread.views.kept import Item, Kept
 from shouldread.views.sheet_text import rail_facts
-from shouldread.views.stage import Look, StageFacts, column, stage_state, stage_unread, states_for
+from shouldread.views.stage import Look, StageFacts, column, last_read, stage_state, stage_unread, states_for
 from shouldread.views.thinking import Thinking
 from shouldread.views.trace_entry import trace_state
 from shouldread.views.tracing import Tracing
+from shouldread.views.what_if import values_of, what_if
 from shouldread.views.words import State
 
 RAIL_SETTINGS = ("volts", "ohms", "diode")
@@ -26,7 +27,19 @@ EMPTY_STAGE: State = {
         ("title", "about", "setting", "state", "condition", "meter", "caution", "left", "alike", "stop"), ""
     ),
     **{
-        name: [] for name in ("settings", "states", "meters", "points", "taken", "groups", "notes", "others", "faults")
+        name: []
+        for name in (
+            "values",
+            "settings",
+            "states",
+            "meters",
+            "points",
+            "taken",
+            "groups",
+            "notes",
+            "others",
+            "faults",
+        )
     },
     "next": None,
     "columns": {},
@@ -77,6 +90,12 @@ class Screens:
             raise UnknownNameError("setting of the rails", setting, RAIL_SETTINGS)
         self.rails_in = setting
 
+    def follow(self, settings: Iterable[str]) -> None:
+        """Put the rails into view in the setting of what was just read, so that it is seen."""
+        read = [setting for setting in settings if setting in RAIL_SETTINGS]
+        if read and self.rails_in not in read:
+            self.rails_in = read[-1]
+
     def take_meter(self, name: str) -> None:
         """Another meter in hand: every band is asked anew."""
         self.look = Look(self.look.setting, self.look.state, self.look.condition, meter(name).name)
@@ -98,7 +117,9 @@ class Screens:
     def first_states(self) -> dict[str, State]:
         """Every screen at once, the stage without what has to be worked out first."""
         circuit = self._kept.circuit
-        return self._with(EMPTY_STAGE if circuit is None else stage_unread(circuit, self.look, meter_names()))
+        if circuit is None:
+            return self._with(EMPTY_STAGE)
+        return self._with({**stage_unread(circuit, self.look, meter_names()), "values": values_of(circuit)})
 
     def _with(self, stage: State) -> dict[str, State]:
         return {
@@ -168,7 +189,7 @@ class Screens:
     def stage(self) -> State:
         """The stage screen."""
         facts = self.facts()
-        return EMPTY_STAGE if facts is None else stage_state(facts)
+        return EMPTY_STAGE if facts is None else {**stage_state(facts), "values": values_of(facts.circuit)}
 
     def confirmation(self, fault: str, state: str) -> State:
         """How a fault is confirmed before anything is replaced."""
@@ -177,6 +198,31 @@ class Screens:
             raise RequestError("there is no circuit on the bench yet")
         fed = state if state in circuit.states else circuit.states[0]
         return confirmation_state(confirm(circuit, fault, state=fed, meter=self.look.meter))
+
+    def road(self) -> tuple[tuple[Item, Diagnosis], ...]:
+        """Every reading on the stage with what stood after it."""
+        with self._lock:
+            self.facts()
+            steps = self._mind.road if self._mind is not None else ()
+        if not steps:
+            raise RequestError("nothing was read on a stage yet: EN 0.02")
+        return steps
+
+    def point(self, place: str) -> tuple[Expectation, Reading | None]:
+        """What is expected where a point is in view, and the last reading there."""
+        with self._lock:
+            facts = self.facts()
+        if facts is None:
+            raise RequestError("there is no circuit on the bench yet")
+        return facts.expectation, last_read(place, facts)
+
+    def what_if(self, part: str, factor: str) -> State:
+        """What every point in view would read with a part at so many times its value."""
+        with self._lock:
+            facts = self.facts()
+        if facts is None:
+            raise RequestError("there is no circuit on the bench yet")
+        return what_if(facts, part, factor)
 
     def column(self, fault: str) -> State:
         """What every point in view would read under a fault."""

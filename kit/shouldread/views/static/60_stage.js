@@ -56,6 +56,10 @@ function makeStage(model, link, hands) {
     look({ condition: condition.input.value.trim() }, settle));
   const meter = picker("Meter", (name) => link.commit("meter", { text: name }, say));
   const fault = picker("Suppose", (name) => suppose(name));
+  const whatIf = makeWhatIf(link, hands, () => {
+    if (whatIf.column()) seen.fault = "";
+    paint();
+  });
   const caution = cautionLine();
   const head = h("th", { scope: "col", class: "sr-under" });
   const body = h("tbody");
@@ -77,7 +81,8 @@ function makeStage(model, link, hands) {
   const count = h("summary", {});
   const log = h("details", { class: "sr-rest" }, count, taken);
   const box = h("div", { class: "sr-screen sr-stage" }, title,
-    h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box), caution,
+    h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box, whatIf.pick),
+    whatIf.box, caution,
     h("div", { class: "sr-split" },
       h("div", { class: "sr-main" },
         h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Points" }, table)),
@@ -109,6 +114,7 @@ function makeStage(model, link, hands) {
    * @param {string} name */
   function suppose(name) {
     seen.fault = name;
+    if (name) whatIf.clear();
     const { setting: at, state: fed, condition: under, revision } = model.get("stage");
     if (name && !columnOf(name)) {
       link.ask("suppose", { fault: name, setting: at, state: fed, condition: under }, (answer) => {
@@ -122,7 +128,7 @@ function makeStage(model, link, hands) {
 
   /** What a place would read under the chosen fault. @param {any} column @param {string} place */
   function underOf(column, place) {
-    if (!seen.fault) return { typical: "", span: "", moved: false };
+    if (!seen.fault && !column) return { typical: "", span: "", moved: false };
     if (!column) return { typical: "…", span: "", moved: false };
     const moved = column.moved.includes(place);
     return { typical: column.typical[place] || "", span: column.span[place] || "", moved };
@@ -136,7 +142,8 @@ function makeStage(model, link, hands) {
 
   function paint() {
     const now = model.get("stage");
-    const column = seen.fault ? columnOf(seen.fault) : null;
+    const column = seen.fault ? columnOf(seen.fault) : whatIf.column();
+    const shown = seen.fault || column?.name || "";
     const next = now.next?.setting === now.setting ? now.next.at : "";
     keyed(body, now.points, (point) => point.key, (point) => pointRow(point, link, tableHands), (node, point) =>
       node.dispatchEvent(new CustomEvent("sr-update", { detail: {
@@ -144,11 +151,11 @@ function makeStage(model, link, hands) {
         chosen: point.place === seen.place, isNext: point.place === next,
       } })));
     walk.refresh();
-    put(head, seen.fault ? `with ${seen.fault}` : "");
-    table.toggleAttribute("data-supposed", Boolean(seen.fault));
+    put(head, shown ? `with ${shown}` : "");
+    table.toggleAttribute("data-supposed", Boolean(shown));
     suspects.update(now, seen.fault);
     fault.set(now.faults, seen.fault, "nothing wrong");
-    drawing.paint(now.points, seen.place, next, column, seen.fault);
+    drawing.paint(now.points, seen.place, next, column, shown);
   }
 
   return {
@@ -162,6 +169,7 @@ function makeStage(model, link, hands) {
       state.set(now.states, now.state);
       conditionStand.stands(now.condition, now.revision);
       meter.set(now.meters, now.meter);
+      whatIf.update(now.values);
       setCaution(caution, now.caution);
       probe.update(now);
       put(count, `taken so far: ${now.taken.length}`);
