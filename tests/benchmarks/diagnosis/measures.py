@@ -1,0 +1,192 @@
+"""The figures: log score, sets, calibration, probes to the end, wrong readings, two faults, unreadable values."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shouldread as sr
+from shouldread.diagnosis import Diagnosis
+
+from tests.benchmarks.diagnosis.baselines import (
+    HEALTHY,
+    NONE,
+    Cloud,
+    by_bands,
+    by_nearest,
+    by_particles,
+    of_the_truth,
+)
+from tests.benchmarks.diagnosis.boards import RealBoard, boards, known
+from tests.benchmarks.diagnosis.stages import Stage
+
+Shares = Mapping[str, float]
+SURE, WRONG_BY = 0.95, 0.6
+
+
+@dataclass(slots=True)
+class Scored:
+    """What one method said of each board: share of the truth, and the smallest set that holds 95 %."""
+
+    truth: list[float] = field(default_factory=list)
+    covered: list[bool] = field(default_factory=list)
+    mass: list[float] = field(default_factory=list)
+    size: list[int] = field(default_factory=list)
+    top: list[float] = field(default_factory=list)
+    right: list[bool] = field(default_factory=list)
+
+    def add(self, shares: Shares, board: RealBoard) -> None:
+        """Count one board."""
+        name = " + ".join(board.faults) if board.faults else HEALTHY
+        order = sorted(shares, key=lambda k: -shares[k])
+        held = np.cumsum([shares[k] for k in order])
+        size = int(np.searchsorted(held, 0.95) + 1)
+        self.truth.append(-float(np.log(of_the_truth(shares, board.faults))))
+        self.covered.append(name in order[:size])
+        self.mass.append(float(held[min(size, len(held)) - 1]))
+        self.size.append(size)
+        self.top.append(float(shares[order[0]]))
+        self.right.append(order[0] == name)
+
+    def calibration(self) -> float:
+        """Expected calibration error of the leading hypothesis, ten bins."""
+        top, right = np.array(self.top), np.array(self.right)
+        bins = np.minimum((top * 10).astype(int), 9)
+        return float(sum(abs(top[bins == k].mean() - right[bins == k].mean()) * (bins == k).mean() for k in set(bins)))
+
+
+def shares_of(d: Diagnosis) -> dict[str, float]:
+    """Shares of everything, by name."""
+    return {HEALTHY: d.healthy, NONE: d.none_of_these, **{s.fault: s.share for s in d.suspects}}
+
+
+def scores(stage: Stage, of: Cloud, made: Sequence[RealBoard], start: Diagnosis) -> dict[str, Scored]:
+    """All methods on the same boards with all places read."""
+    methods: dict[str, Callable[[RealBoard], Shares]] = {
+        "shouldread": lambda board: shares_of(start.also(board.text(stage.places))),
+        "particles": lambda board: by_particles(of, _shown(board, stage), list(range(len(stage.places)))),
+        "independent bands": lambda board: by_bands(of, _shown(board, stage), list(range(len(stage.places)))),
+        "nearest entry": lambda board: by_nearest(of, _shown(board, stage), list(range(len(stage.places)))),
+    }
+    out = {name: Scored() for name in methods}
+    for board in made:
+        for name, method in methods.items():
+            out[name].add(method(board), board)
+    return out
+
+
+def _shown(board: RealBoard, stage: Stage) -> np.ndarray:
+    return np.array([board.shown[p] for p in stage.places])
+
+
+@dataclass(slots=True)
+class Road:
+    """Probing to the end: how many probes, whether the group was right, gain promised and entropy that fell (bits)."""
+
+    probes: int = 0
+    right: bool = False
+    promised: float = 0.0
+    fell: float = 0.0
+
+
+def entropy(d: Diagnosis) -> float:
+    """Bits that are left between groups."""
+    parts = np.array([d.healthy, d.none_of_these, *(g.share for g in d.groups)])
+    parts = parts[parts > 0]
+    return float(-(parts * np.log2(parts)).sum())
+
+
+def road(start: Diagnosis, stage: Stage, board: RealBoard, choose: Callable[[Diagnosis, list[str]], str]) -> Road:
+    """Read the symptom, then probe as ``choose`` says until one group is sure or nothing is left to read."""
+    d, left, gone = start.also(board.text([stage.symptom])), [p for p in stage.places if p != stage.symptom], Road()
+    while left and max(g.share for g in d.groups) < SURE:
+        place = choose(d, left)
+        if not place:
+            break
+        gain = next((p.gain for p in d.next_probes if _volts_at(p, place)), 0.0)
+        before = entropy(d)
+        d = d.also(board.text([place]))
+        left.remove(place)
+        gone.probes += 1
+        gone.promised += gain
+        gone.fell += before - entropy(d)
+    gone.right = bool(set(d.groups[0].faults) & set(board.faults))
+    return gone
+
+
+def _volts_at(probe: object, place: str) -> bool:
+    return (getattr(probe, "at", ""), getattr(probe, "setting", "")) == (place, "volts")
+
+
+def by_the_kit(d: Diagnosis, left: list[str]) -> str:
+    """The kit's own best volts probe among the places that can be read here."""
+    return next((p.at for p in d.next_probes if p.at in left and p.setting == "volts"), "")
+
+
+def from_the_source(d: Diagnosis, left: list[str]) -> str:
+    """One after the other along the signal."""
+    return left[0]
+
+
+def half_split(d: Diagnosis, left: list[str]) -> str:
+    """The middle of what is left."""
+    return left[len(left) // 2]
+
+
+def at_random(draw: np.random.Generator) -> Callable[[Diagnosis, list[str]], str]:
+    """Any place that is left."""
+    return lambda d, left: str(draw.choice(left))
+
+
+def wrong_readings(
+    stage: Stage, made: Sequence[RealBoard], start: Diagnosis, draw: np.random.Generator
+) -> dict[str, float]:
+    """One reading a board slipped (times ten, a tenth, zero, the neighbour's): named, and what it costs."""
+    named, false, kept, asked = [], [], [], 0
+    for board in made:
+        clean = start.also(board.text(stage.places))
+        false.append(bool(clean.doubtful))
+        place = str(draw.choice(stage.places))
+        other = str(draw.choice([p for p in stage.places if p != place]))
+        slip = float(draw.choice([board.shown[place] * 10, board.shown[place] / 10, 0.0, board.shown[other]]))
+        if abs(slip - board.shown[place]) < 0.3 or slip > 13:
+            continue
+        asked += 1
+        spoiled = RealBoard(board.faults, {**board.shown, place: slip}, board.values)
+        d = start.also(spoiled.text(stage.places))
+        named.append(any(r.place == place for r in d.doubtful))
+        oracle = start.also(board.text([p for p in stage.places if p != place]))
+        kept.append(_leader(d) in (_leader(oracle), _leader(clean)))
+    return {"slips": asked, "named": _mean(named), "false flags": _mean(false), "leader kept": _mean(kept)}
+
+
+def _leader(d: Diagnosis) -> str:
+    shares = shares_of(d)
+    return max(shares, key=lambda k: shares[k])
+
+
+def _mean(rows: Sequence[bool | float]) -> float:
+    return float(np.mean(rows)) if len(rows) else float("nan")
+
+
+def double_faults(stage: Stage, count: int, start: Diagnosis, draw: np.random.Generator) -> dict[str, float]:
+    """Two faults at once: one of the two leads, or none of these is said with at least .3."""
+    found = []
+    healthy = sr.solve(known(stage)).volts
+    for board in boards(stage, count, draw, many=2):
+        if abs(board.shown[stage.symptom] - healthy[stage.symptom]) < WRONG_BY:
+            continue
+        d = start.also(board.text(stage.places))
+        named = {name for name in d.suspects[0].fault.split(" + ")}
+        found.append(bool(named & set(board.faults)) or d.none_of_these >= 0.3)
+    return {"boards": len(found), "honest": _mean(found)}
+
+
+def unreadable(stage: Stage, count: int, part: str, draw: np.random.Generator) -> dict[str, float]:
+    """A resistor of which nobody can read the value (1k..100k): how often the 90 % interval holds the true one."""
+    start = sr.diagnose(known(stage).with_values({part: "1k..100k"}), "")
+    held = []
+    for board in boards(stage, count, draw, healthy=0.7, wide=part):
+        value = start.also(board.text(stage.places)).values.get(part)
+        if value is not None and not any(f.startswith(part) for f in board.faults):
+            held.append(value.low <= board.values[part] <= value.high)
+    return {"boards": len(held), "held": _mean(held)}
