@@ -10,6 +10,7 @@ from shouldread.diagnosis.fault_table import FaultTable, fault_table
 from shouldread.diagnosis.finding import Group, Probe, Suspect
 from shouldread.diagnosis.rail_finding import RailRow, RailWalk
 from shouldread.diagnosis.rail_road import RailStep
+from shouldread.diagnosis.rail_sheet import rails_of
 from shouldread.diagnosis.rail_walk import walk_rails
 from shouldread.diagnosis.strays import stray_edits, strays
 from shouldread.diagnosis.wording import rank
@@ -34,6 +35,7 @@ __all__ = [
     "diagnose",
     "expect",
     "fault_table",
+    "rails_of",
     "rank",
     "stray_edits",
     "strays",

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from shouldread.circuit import Rail, Rails
+from shouldread.circuit import Circuit, Rail, Rails
 from shouldread.diagnosis.cautions import DANGEROUS, caution_rule
 from shouldread.diagnosis.rail_chain import Chain, chain_of, volts_of
 from shouldread.diagnosis.rail_finding import RailRow, RailWalk
@@ -18,6 +18,7 @@ from shouldread.diagnosis.rail_judge import (
     judge,
 )
 from shouldread.diagnosis.rail_road import OFF_FIRST, RailStep, Road, Stage, walk_stage
+from shouldread.diagnosis.rail_sheet import rails_of
 from shouldread.diagnosis.rules_of_thumb import kind_of
 from shouldread.diagnosis.supply_words import Supply, input_road, supply_says
 from shouldread.errors import UnknownNameError
@@ -29,7 +30,7 @@ SETTINGS = ("volts", "ohms", "diode")
 
 
 def walk_rails(
-    sheet: str | Rails,
+    sheet: str | Rails | Circuit,
     readings: str | Iterable[Reading | Observation],
     *,
     supply: Mapping[str, object] | None = None,
@@ -39,7 +40,8 @@ def walk_rails(
 ) -> RailWalk:
     """Say which rail is the first wrong one, what waits for it, and where to probe next. No circuit needed.
 
-    ``sheet``: one line a rail (``5V nominal 5 ± 5 % from 12V made by U3 enabled by EN5``; may be empty).
+    ``sheet``: one line a rail (``5V nominal 5 ± 5 % from 12V made by U3 enabled by EN5``; may be empty), or a
+    circuit, whose sheet is found from its netlist (``rails_of``).
     ``readings``: text or readings; a name the sheet does not hold is a rail invented on the spot.
     ``supply``: volts, limit, amps (SI), limiting. ``fed``: the inputs that are fed. ``good``: readings of a good
     board. Raises ReadingError for text that is no reading, RequestError for another setting.
@@ -51,7 +53,7 @@ def walk_rails(
     """
     if setting not in SETTINGS:
         raise UnknownNameError("setting of a rail walk", setting, SETTINGS)
-    rails = sheet if isinstance(sheet, Rails) else Rails.read(sheet)
+    rails = rails_of(sheet) if isinstance(sheet, Circuit) else sheet if isinstance(sheet, Rails) else Rails.read(sheet)
     read = _latest(readings, setting)
     compared = _latest(good, setting)
     told = Supply.of(supply)
