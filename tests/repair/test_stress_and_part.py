@@ -36,4 +36,4 @@ def test_a_coil_for_a_feed() -> None:
 
 def test_a_capacitor_stands_twice_its_rail() -> None:
     need = sr.choose_part(sr.load_circuit("input_filter"), "C2")
-    assert need.check("47 µF, 25 V").fits and not need.check("47 µF, 16 V").fits
+    assert need.check("47 µF, 25 V, X5R").fits and not need.check("47 µF, 16 V, X5R").fits

@@ -1,42 +1,25 @@
 """Choosing a replacement: what it must be, by which rule, and whether a candidate fits."""
 
-import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+import math
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+from typing import Any
 
-from shouldread.circuit import Circuit
-from shouldread.errors import KitError, RequestError
-from shouldread.parts import KINDS, Part
-from shouldread.quantities import Spread, say, si_number
+from shouldread.circuit import Circuit, KnownReading
+from shouldread.errors import RequestError
+from shouldread.parts import KINDS, Part, number_of
+from shouldread.quantities import Spread, nearest, next_above, say, si_number
+from shouldread.repair.candidate import Line, marked, told_of
 from shouldread.repair.stress import Load, stress
+from shouldread.solve import solve
 
-TRADE = "common practice, no source"
-DERATE: Mapping[str, float] = {"R": 2.0, "D": 2.0, "Q": 2.0, "M": 2.0}  # watts: rated over borne
-VOLTS: Mapping[str, float] = {"C": 2.0, "D": 1.5, "Q": 1.5, "M": 1.5, "R": 1.5}
-SATURATION = 1.3  # a coil's saturation current over what it carries
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One requirement: what, at least (or at most) how much in SI units, its rule and where that comes from."""
-
-    what: str
-    low: float
-    high: float
-    unit: str
-    rule: str
-    source: str
-
-    def __str__(self) -> str:
-        low, high = say(self.low, self.unit, 3), say(self.high, self.unit, 3)
-        span = (
-            f"at least {low}"
-            if self.high == float("inf")
-            else f"{low} to {high}"
-            if self.low > 0
-            else f"at most {high}"
-        )
-        return f"{self.what}: {span} ({self.rule}; {self.source})"
+UNMARKED = ("", "?", "unmarked", "unknown", "none")
+SERIES: Mapping[str, str] = {"R": "E96", "C": "E12", "L": "E12"}
+SCAN = "E24"  # an unmarked resistor is sought among these
+LEAST, DECADES = 1.0, 7  # from 1 Ω to 10 MΩ
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,125 +38,244 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """What a replacement must be."""
+    """What a replacement must be. ``notes``: where its value comes from, and what the series have near it."""
 
     part: str
     lines: tuple[Line, ...]
     cautions: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
     def check(self, text: str) -> Fit:
         """A candidate as its seller writes it: ``"2.2 µH, 3 A sat, 30 mΩ"``. Raises RequestError when nothing is read."""
-        told = _told(text)
+        told = told_of(text)
         if not told:
             raise RequestError(
                 f"no figure with a unit is in {text!r}; write for instance 10 µH, 4 A sat, 30 mΩ", value=text
             )
-        rows, fits = [], True
-        for line in self.lines:
-            value = told.get(line.what)
-            if value is None:
-                rows.append(f"? {line.what}: not stated; needs {line}")
-                fits = False
-            elif line.low * (1 - 1e-9) <= value <= line.high * (1 + 1e-9):
-                rows.append(f"yes {line.what}: {say(value, line.unit, 3)}")
-            else:
-                rows.append(f"no {line.what}: {say(value, line.unit, 3)}; needs {line}")
-                fits = False
-        return Fit(fits, tuple(rows))
+        verdicts = [line.verdict(text, told) for line in self.lines]
+        return Fit(all(word == "yes" for word, _ in verdicts), tuple(sentence for _, sentence in verdicts))
 
     def __str__(self) -> str:
         return "\n".join(
             [
                 f"Replacement for {self.part}",
                 *(f"  {line}" for line in self.lines),
+                *(f"  {note}" for note in self.notes),
                 *(f"  Caution: {c}" for c in self.cautions),
             ]
         )
 
 
-def choose_part(circuit: Circuit, part: str, *, original: str | None = None, twin: str | None = None) -> Requirement:
+def choose_part(
+    circuit: Circuit,
+    part: str,
+    *,
+    original: str | None = None,
+    twin: str | None = None,
+    amps: float | str | None = None,
+) -> Requirement:
     """What a replacement of a part must be: value, volts, watts, amps, with the rule of each and its source.
 
-    ``original``: its marking as text where it can be read; ``twin``: the same part of a twin stage on the board, whose
-    value is taken. Loads are those of ``stress`` without any fault. Raises UnknownNameError for a part not there.
+    ``original``: what is printed on it (``"4R7"``, ``"103"``, ``"10 µH"``), or ``"unmarked"``: then the value is taken
+    from ``twin``, the same part of a twin stage, else for a resistor from the stage (what the file's known readings
+    allow), for a coil from the feed (its amps and what it may lose). Loads are those of ``stress`` without any fault;
+    ``amps``: the current that was really read there, with all that hangs on the board. Raises UnknownNameError for a
+    part not there, RequestError for a twin of another kind or a marking that says nothing.
 
     >>> import shouldread as sr
     >>> sr.choose_part(sr.load_circuit("two_feed_enable"), "L1").check("10 µH, 4 A sat, 30 mΩ").fits
     True
     """
     chosen = circuit.part(part)
-    like = circuit.part(twin) if twin is not None else chosen
-    load = stress_of(circuit, chosen)
-    lines = _value(like, original) + _loads(chosen, load)
-    return Requirement(chosen.name, tuple(lines), _cautions(chosen))
+    like = circuit.part(twin) if twin is not None else None
+    if like is not None and like.kind != chosen.kind:
+        raise RequestError(f"{like.name} is no twin of {chosen.name}: another kind of part", value=twin)
+    table = stress(circuit, faults=())
+    carried = 0.0 if amps is None else _number(amps)
+    loads = [_with_amps(table[p.name], carried) for p in (chosen, like) if p is not None]
+    unmarked = original is not None and original.strip().casefold() in UNMARKED
+    value, note = _value(circuit, chosen, like, original, unmarked)
+    lines = [
+        *_value_line(chosen, value),
+        *_loads(chosen, loads, unmarked),
+        *_stage(circuit, like or chosen, loads, unmarked),
+    ]
+    lines += _words(chosen)
+    near = _near(chosen, value)
+    mind = rules()["mind"].get(chosen.kind)
+    return Requirement(chosen.name, tuple(lines), (mind,) if mind else (), tuple(filter(None, [note, near])))
 
 
-def stress_of(circuit: Circuit, part: Part) -> Load:
-    """What the part bears in the healthy states."""
-    return stress(circuit, faults=())[part.name]
+@cache
+def rules() -> Mapping[str, Any]:
+    """derating.toml as data."""
+    return tomllib.loads((files("shouldread.repair") / "derating.toml").read_text(encoding="utf-8"))
 
 
-def _value(part: Part, original: str | None) -> list[Line]:
-    kind = KINDS[part.kind]
-    value = part.value
-    if original is not None:
-        told = _told(original).get(kind.value_name)
-        value = Spread.normal(told, 0.05) if told is not None else value
-    if value is None or part.kind not in "RCL":
-        return []
-    half = max((value.high - value.low) / 2, (0.2 if part.kind in "CL" else 0.05) * value.nominal)
-    rule = "the same value, tolerance no wider" + (", measured at its bias" if part.kind == "C" else "")
-    return [Line(kind.value_name, value.nominal - half, value.nominal + half, kind.unit, rule, TRADE)]
-
-
-def _loads(part: Part, load: Load) -> list[Line]:
-    lines = []
-    inf = float("inf")
-    if part.kind in VOLTS:
-        need = VOLTS[part.kind] * load.volts_worst
-        lines.append(Line("volts", need, inf, "V", f"{VOLTS[part.kind]:g} x the volts it stands", TRADE))
-    if part.kind in DERATE:
-        need = DERATE[part.kind] * load.watts_worst
-        lines.append(Line("watts", need, inf, "W", f"{DERATE[part.kind]:g} x the watts it turns to heat", TRADE))
-    if part.kind == "L":
-        lines.append(Line("amps", SATURATION * load.amps_worst, inf, "A", "saturation 1.3 x what it carries", TRADE))
-        dcr = part.facts.get("dcr")
-        if isinstance(dcr, Spread):
-            lines.append(
-                Line(
-                    "resistance", 0.0, 1.2 * dcr.nominal, "Ω", "winding no more than the original's by a fifth", TRADE
-                )
+def _value(
+    circuit: Circuit, part: Part, twin: Part | None, original: str | None, unmarked: bool
+) -> tuple[Spread | None, str]:
+    """The value sought and where it comes from."""
+    unit = KINDS[part.kind].unit
+    if original is not None and not unmarked:
+        told = marked(original, unit) if part.kind in "RCL" else None
+        if told is None and part.kind in "RCL":
+            raise RequestError(
+                f"{original!r} tells no {KINDS[part.kind].value_name}; write 4R7, 103, 10 µH or unmarked"
             )
-    if part.kind in "DQM":
-        lines.append(Line("amps", 1.5 * load.amps_worst, inf, "A", "1.5 x what it carries", TRADE))
-    return lines
+        return (None if told is None else Spread.exact(told)), f"value as printed on it: {original}"
+    if twin is not None:
+        return twin.value, f"value of its twin {twin.name}"
+    if not unmarked:
+        return part.value, ""
+    if part.kind != "R":
+        return None, "its value is not known: measure a twin's, or ask for one by its place in the circuit"
+    found = from_the_stage(circuit, part)
+    if not found:
+        return None, f"no {SCAN} value gives the readings that the file knows: is something else wrong?"
+    middle = found[len(found) // 2]
+    return Spread.between(found[0], found[-1]) if len(found) > 1 else Spread.exact(middle), (
+        f"value from the stage: {say(found[0], unit)} to {say(found[-1], unit)} of {SCAN} give its known readings"
+    )
 
 
-def _cautions(part: Part) -> tuple[str, ...]:
-    told = {
-        "Q": "check the pin-out in the maker's own sheet: packages that look alike differ",
-        "M": "check pin-out, body diode direction and the threshold against the drive volts",
-        "C": "class 2 ceramics lose value under bias: same size or larger, twice the rail's volts",
-        "L": "a bead is no coil: same inductance, shielded if the original was; a link is for a test only, it proves no load",
-        "X": "the exact suffix: enable polarity, reference and output volts hide in it",
-    }
-    return (told[part.kind],) if part.kind in told else ()
+def from_the_stage(circuit: Circuit, part: Part) -> tuple[float, ...]:
+    """The E24 values of a resistor with which every known healthy volts reading of the circuit's file comes out."""
+    known = [r for r in circuit.readings if r.setting == "volts" and not r.fault and not r.condition and not r.to]
+    if not known:
+        return ()
+    found, value = [], LEAST
+    while value <= LEAST * 10**DECADES * (1 + 1e-9):
+        board = circuit.with_values({part.name: value})
+        if _all_hold(board, known):
+            found.append(value)
+        value = next_above(value * 1.001, SCAN)
+    return tuple(found)
 
 
-_NAMES = {"Ω": "resistance", "F": "capacitance", "H": "inductance", "V": "volts", "A": "amps", "W": "watts"}
+def _all_hold(circuit: Circuit, known: Iterable[KnownReading]) -> bool:
+    """Whether every known reading comes out; the first that does not ends it."""
+    volts: dict[str, Mapping[str, float]] = {}
+    for reading in known:
+        state = circuit.state(reading.state or None).name
+        if state not in volts:
+            volts[state] = solve(circuit, state=state).volts
+        if not _holds(reading.value, volts[state][circuit.node(reading.at)]):
+            return False
+    return True
 
 
-def _told(text: str) -> dict[str, float]:
-    """Figures of a candidate by what they are, from their units."""
-    found: dict[str, float] = {}
-    for piece in re.split(r"[,;]\s+|,(?=\s*\D)", text):
-        words = piece.strip().split()
-        for count in (2, 1):
-            try:
-                value, unit = si_number(" ".join(words[:count]))
-            except KitError:
-                continue
-            if unit in _NAMES:
-                found.setdefault(_NAMES[unit], value)
-                break
-    return found
+def _holds(spread: Spread, volts: float) -> bool:
+    return spread.low - 1e-3 <= volts <= spread.high + 1e-3
+
+
+def _value_line(part: Part, value: Spread | None) -> Iterator[Line]:
+    if value is None or part.kind not in "RCL":
+        return
+    kind, table = KINDS[part.kind], rules()["value"]
+    half = max((value.high - value.low) / 2, table[part.kind] * value.nominal)
+    middle = (value.high + value.low) / 2
+    rule = "the same value, tolerance no wider" + (", measured at its bias" if part.kind == "C" else "")
+    yield Line(kind.value_name, middle - half, middle + half, kind.unit, rule, table["source"])
+
+
+def _fits(row: Mapping[str, Any], part: Part) -> bool:
+    model = part.model.type if part.model is not None else "NPN" if part.kind == "Q" else "NMOS"
+    details, types = row.get("details"), row.get("types")
+    detail = str(part.facts.get("detail", ""))
+    if detail in row.get("but", ()):
+        return False
+    return part.kind in row["kinds"] and (details is None or detail in details) and (types is None or model in types)
+
+
+def _number(amps: float | str) -> float:
+    value, unit = si_number(amps) if isinstance(amps, str) else (float(amps), "A")
+    if unit not in ("", "A") or not value > 0:
+        raise RequestError(f"{amps!r} is no current; write for instance 1.7 A", value=amps)
+    return value
+
+
+def _with_amps(load: Load, amps: float) -> Load:
+    """The load with at least the amps that were read."""
+    return replace(load, amps_worst=max(amps, load.amps_worst)) if amps else load
+
+
+def _loads(part: Part, loads: list[Load], unmarked: bool) -> Iterator[Line]:
+    """What the part bears on a good board (and its twin on its own) times the rule's factor, or what it is rated for."""
+    units, seen = {"volts": "V", "amps": "A", "watts": "W"}, set[str]()
+    for row in rules()["rule"]:
+        if not _fits(row, part) or row["what"] in seen:
+            continue
+        seen.add(row["what"])
+        worst = max(getattr(load, f"{row['what']}_worst") for load in loads)
+        if not math.isnan(worst):
+            need, rated = row["factor"] * worst, 0.0 if unmarked else _rated(part, row["what"])
+            say_, source = (
+                (row["say"], row["source"]) if need >= rated else ("as the original is rated", "the circuit")
+            )
+            yield Line(row["what"], max(need, rated), math.inf, units[row["what"]], say_, source)
+
+
+def _rated(part: Part, what: str) -> float:
+    """What the file says the original is rated for; 0 where it does not say."""
+    told = part.facts.get(what)
+    return 0.0 if told is None else si_number(str(told))[0]
+
+
+def _stage(circuit: Circuit, part: Part, loads: list[Load], unmarked: bool) -> Iterator[Line]:
+    """Lines that the place in the circuit asks for: winding of a coil, threshold of a channel, volts of a zener."""
+    if part.kind == "L":
+        yield from _winding(circuit, part, max(load.amps_worst for load in loads), unmarked)
+    if part.kind == "M":
+        drive = max(_drive(circuit, part), default=0.0)
+        rule = rules()["drive"]
+        if drive > 0:
+            words = f"fully on at a drive of {say(drive, 'V', 3)}"
+            yield Line("threshold", 0.0, drive / rule["factor"], "V", words, rule["source"])
+    breakdown = number_of(part, "BV") if part.kind == "D" and part.facts.get("detail") == "zener" else None
+    if breakdown is not None and math.isfinite(breakdown.nominal):
+        low, high = 0.95 * breakdown.nominal, 1.05 * breakdown.nominal
+        yield Line(
+            "zener volts", low, high, "V", "its own volts at its test current", "E24 codes, IEC 60063 (from memory)"
+        )
+
+
+def _winding(circuit: Circuit, part: Part, amps: float, unmarked: bool) -> Iterator[Line]:
+    dcr = number_of(part, "dcr")
+    if dcr is not None and dcr.nominal > 0 and not unmarked:
+        rule = rules()["winding"]
+        most, words = rule["factor"] * dcr.nominal, "winding no more than the original's by a fifth"
+    elif amps > 0:
+        rule = rules()["feed"]
+        rail = max(abs(solve(circuit, state=s).volts[part.nodes[0]]) for s in circuit.states)
+        most = rule["drop"] * rail / amps
+        words = f"loses at most {rule['drop']:.0%} of {say(rail, 'V', 3)} at {say(amps, 'A', 2)}"
+    else:
+        return
+    yield Line("resistance", 0.0, most, "Ω", words, rule["source"])
+
+
+def _drive(circuit: Circuit, part: Part) -> Iterator[float]:
+    """Gate volts over the source in the states that switch the channel on."""
+    sign = -1.0 if part.model is not None and part.model.type == "PMOS" else 1.0
+    for state in circuit.states:
+        volts = solve(circuit, state=state).volts
+        yield sign * (volts[part.nodes[1]] - volts[part.nodes[2]])
+
+
+def _words(part: Part) -> Iterator[Line]:
+    for row in rules()["words"]:
+        if _fits(row, part):
+            any_, never = tuple(row["any"]), tuple(row["never"])
+            yield Line(row["what"], 0.0, 0.0, "", row["say"], row["source"], any_, never)
+
+
+def _near(part: Part, value: Spread | None) -> str:
+    """The nearest preferred value, where the value is none itself."""
+    if value is None or part.kind not in SERIES or value.nominal <= 0:
+        return ""
+    series = SERIES[part.kind]
+    near = nearest(value.nominal, series)
+    off = near / value.nominal - 1
+    unit = KINDS[part.kind].unit
+    return f"nearest of {series}: {say(near, unit)}" + (f" ({off:+.1%})" if abs(off) > 1e-6 else "")
