@@ -9,6 +9,7 @@ from shouldread.circuit.library import Shelf, load_circuit, shelf
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
 from shouldread.circuit.spice import Deck, deck
+from shouldread.circuit.standing import standing
 
 __all__ = [
     "HOLD",
@@ -28,5 +29,6 @@ __all__ = [
     "islands",
     "load_circuit",
     "shelf",
+    "standing",
     "state_edits",
 ]
