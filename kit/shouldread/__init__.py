@@ -82,6 +82,10 @@ def _as_text(value: object, printer: Any, cycle: bool) -> None:
     printer.text(str(value))
 
 
+def _as_practice(value: object) -> None:
+    import_module("shouldread.views.practice").show_exercise(value)
+
+
 def _show_in_notebooks() -> None:
     """Hand the forms of ``_SHOWN`` to IPython, where one runs: a table or picture, and the text of ``print``."""
     python = sys.modules.get("IPython")
@@ -93,6 +97,8 @@ def _show_in_notebooks() -> None:
         module, _, name = path.rpartition(".")
         forms["text/html"].for_type_by_name(f"shouldread.{module}", name, _as_html)
         forms["text/plain"].for_type_by_name(f"shouldread.{module}", name, _as_text)
+    own = shell.display_formatter.ipython_display_formatter
+    own.for_type_by_name("shouldread.practice.exercise", "Exercise", _as_practice)
 
 
 def __getattr__(name: str) -> Any:

@@ -175,3 +175,12 @@ def test_volts_lie_between_ground_and_the_feed_and_read_back(values: list[float]
 def test_profiles_are_taken_however_they_are_given() -> None:
     c = load_circuit(DIVIDER)
     assert measure(c, "B", meter=meter("bench")) == measure(c, "B", meter="bench")
+
+
+def test_with_nothing_fed_what_went_wrong_inside_an_ic_is_not_there() -> None:
+    """With nothing fed an IC is what its pins show: ohms at FB are those of the healthy board, a short's are not."""
+    c = load_circuit("buck_feedback")
+    healthy = measure(c, "FB", setting="ohms").value
+    for fault in ("X1 no output", "X1 out of tolerance", "X1 stuck on"):
+        assert measure(c, "FB", setting="ohms", fault=fault).value == healthy
+    assert measure(c, "FB", setting="ohms", fault="R2 short").value < 1

@@ -40,7 +40,7 @@ def test_answers_lie_in_the_healthy_band(name: str) -> None:
                 verdict = told.verdict(f"{place} {shown}")
                 assert (verdict in ("too low", "too high")) == (choice == q.answer), (q, verdict)
         assert q.kind == "reads" or q.mark(q.answer)
-    assert {"reads", "level"} <= {q.kind for q in asked}
+    assert "reads" in {q.kind for q in asked} and len(asked) >= 8
 
 
 def test_the_three_questions_of_the_feeds() -> None:

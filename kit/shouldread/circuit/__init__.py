@@ -10,6 +10,7 @@ from shouldread.circuit.looks_like import Likeness, looks_like
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
 from shouldread.circuit.spice import Deck, deck
+from shouldread.circuit.standing import standing
 from shouldread.circuit.trace import Trace, TracedRow
 from shouldread.circuit.trace_back import traced
 
@@ -35,6 +36,7 @@ __all__ = [
     "load_circuit",
     "looks_like",
     "shelf",
+    "standing",
     "state_edits",
     "traced",
 ]

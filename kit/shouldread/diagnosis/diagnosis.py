@@ -1,5 +1,6 @@
 """Diagnosis: suspects in groups with shares and reasons, what is doubtful, and the best next probe."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 from types import MappingProxyType
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 DOUBTFUL = 0.5  # share of "this one is wrong" from which a reading is named
 ACCUSED = 1.05  # times its worth: of two readings that tell as much, the one of the part accused first
+ENOUGH = 2  # times that one and the same reading is asked for
 FITTING = 0.1  # of the best explanation: what explains the readings as well is not told apart yet
 
 
@@ -122,8 +124,13 @@ class Diagnosis:
 
     @cached_property
     def next_probes(self) -> tuple[Probe, ...]:
-        """Readings worth taking, best gain for its cost first; a doubtful reading is to be read again before all."""
-        return tuple([*self._again(), *self._ahead])
+        """Readings worth taking, best gain for its cost first; a doubtful reading is to be read again before all.
+
+        What was read twice is not offered a third time.
+        """
+        often = Counter(_spot(r.at, r.setting, r.state or self.circuit.states[0]) for r in self.readings)
+        probes = [*self._again(), *self._ahead]
+        return tuple(p for p in probes if often[_spot(p.at, p.setting, p.state)] < ENOUGH)
 
     @cached_property
     def _ahead(self) -> tuple[Probe, ...]:
@@ -219,6 +226,11 @@ class Diagnosis:
 
     def __repr__(self) -> str:
         return f"Diagnosis({self.circuit.name!r}, {len(self.readings)} readings)"
+
+
+def _spot(at: str, setting: str, state: str) -> tuple[str, str, str]:
+    """Where and how a reading is taken, whatever the spelling of the state."""
+    return at.casefold(), setting, state.replace("_", " ").casefold()
 
 
 def _label(diagnosis: Diagnosis, reading: Reading) -> str:

@@ -2,7 +2,7 @@
 
 import math
 
-from shouldread.circuit import Circuit
+from shouldread.circuit import Circuit, standing
 from shouldread.errors import RequestError
 from shouldread.faults import Fault, fault_edits
 from shouldread.meter.display import Display, pick_range, shown
@@ -53,6 +53,7 @@ def measure(
     fed = _state(circuit, name, state)
     board = circuit if condition is None else circuit.with_condition(condition)
     edits = () if fault is None else fault_edits(board.fault(fault)[0], board.netlist.values())
+    edits = standing(board, edits, cold=SETTINGS[name].cold)
     if name == "amps":
         return _delivered(board, place, to, fed, fault, profile)
     pair = pads(board, leads(board, place, to))

@@ -14,6 +14,9 @@ TOLLS: Mapping[str, tuple[float, float]] = {
     "linked": (3.0, 0.02),
     "lifted": (6.0, 0.03),
     "removed": (8.0, 0.05),
+    "taken back": (2.0, 0.005),
+    "stressed": (5.0, 0.01),  # warmed, cooled, flexed
+    "inject": (4.0, 0.01),
     "observe": (3.0, 0.0),
     "stopped": (1.0, 0.2),  # an act that would have done harm, stopped in time
     "name": (15.0, 0.05),  # a part replaced on suspicion
@@ -32,7 +35,8 @@ class Toll:
         return Toll(self.minutes + other.minutes, 1 - (1 - self.risk) * (1 - other.risk))
 
     def __str__(self) -> str:
-        return f"{self.minutes:.0f} min, risk {100 * self.risk:.0f} %"
+        minutes = f"{self.minutes:.1f}".removesuffix(".0")
+        return f"{minutes} min, risk {100 * self.risk:.0f} %" if self.risk >= 0.005 else f"{minutes} min"
 
 
 @dataclass(frozen=True, slots=True)

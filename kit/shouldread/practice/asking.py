@@ -14,7 +14,7 @@ TRANSISTORS = "QM"
 WORDS = ("cut off", "conducting", "saturated", "fully on")
 CHOICES = 4
 CLEAR = (0.2, 0.1)  # V and share by which a reading that cannot be healthy lies outside the healthy band
-LEVELS = ("low", "high", "between the two")
+LEVELS = ("low", "high")
 
 
 class Asking:
@@ -89,9 +89,7 @@ class Asking:
     def _level(self, key: str, state: str, place: str) -> Question | None:
         row = self.table.row(state)
         level = next(one for one in row.outputs if one.node == place)
-        return one_of(
-            key, "level", f"Is {place} high or low {self._given(row)}?", level.word, ("low", "high"), row.why
-        )
+        return one_of(key, "level", f"Is {place} high or low {self._given(row)}?", level.word, LEVELS, row.why)
 
     def _region(self, key: str, state: str, name: str) -> Question | None:
         row = self.table.row(state)

@@ -117,8 +117,20 @@ def drill(
     >>> d.question.kind in ("reads", "level", "region", "conducts", "odd")
     True
     """
-    dice = random.Random(seed)
-    profile = profile_of(meter)
     boards = [load_circuit(circuit)] if circuit is not None else circuits_on(topic or "enable")
+    return drill_on(boards, seed, learner=learner, casebook=casebook, meter=meter, clock=clock)
+
+
+def drill_on(
+    boards: Sequence[Circuit],
+    seed: int | None,
+    *,
+    learner: str = "",
+    casebook: Casebook | None = None,
+    meter: str = "handheld",
+    clock: Callable[[], datetime] = _now,
+) -> Drill:
+    """Questions on the given stages."""
+    profile = profile_of(meter)
     kept = Kept(casebook if casebook is not None else Casebook(), learner) if learner else Kept()
-    return Drill([Asking(board, profile) for board in boards], dice, kept, clock)
+    return Drill([Asking(board, profile) for board in boards], random.Random(seed), kept, clock)

@@ -3,16 +3,27 @@
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from shouldread.circuit import Circuit, load_circuit, shelf
 from shouldread.diagnosis import stray_edits, strays
-from shouldread.errors import UnknownNameError
+from shouldread.errors import KitError, RequestError, UnknownNameError
 from shouldread.faults import Fault
+from shouldread.meter import Display, Meter, noise, shown
 from shouldread.parts import Part, spreads_of
+from shouldread.practice.sealing import opened
+from shouldread.practice.telling import TRIGGERS
 from shouldread.quantities import Spread
 
 OBVIOUS = ("open", "short", "absent", "collector open", "base open", "collector-emitter short", "no output")
+MIDDLE = (0.2, 0.8)  # of the range of a severity, in its logarithm, from which one is drawn (own setting)
 GRADUAL = ("drifted high", "drifted low", "leaky", "absent", "low")
+
+
+@cache
+def on_shelf(name: str) -> Circuit:
+    """A circuit of the shelf, read once: what the kit has worked out about it serves the next exercise too."""
+    return load_circuit(name)
 
 
 def circuits_on(topic: str | None) -> list[Circuit]:
@@ -24,7 +35,7 @@ def circuits_on(topic: str | None) -> list[Circuit]:
         if not hits:
             raise UnknownNameError("topic", topic, [e.name for e in entries], "the shelf")
         entries = hits
-    return [load_circuit(e.name) for e in entries]
+    return [on_shelf(e.name) for e in entries]
 
 
 def pick_circuit(topic: str | None, dice: random.Random) -> Circuit:
@@ -71,21 +82,78 @@ def draw(spread: Spread, dice: random.Random) -> float:
     return min(max(dice.gauss(spread.nominal, spread.sigma), spread.low), spread.high)
 
 
+@dataclass(frozen=True, slots=True)
+class Hidden:
+    """What is hidden: the fault, what alone brings it out (``trigger``), and of a real board what its owner says.
+
+    Its repr tells nothing; its text is the answer.
+    """
+
+    fault: Fault
+    trigger: str = ""
+    real: bool = False
+    brief: str = ""
+
+    def __repr__(self) -> str:
+        return "Hidden()"
+
+    def __str__(self) -> str:
+        return f"{self.fault} when {self.trigger}" if self.trigger else str(self.fault)
+
+
+def hide(circuit: Circuit, step: int, dice: random.Random) -> Hidden:
+    """A fault of the step: 1 obvious, 2 any, 3 gradual or a missing feed, 4 an intermittent one, 5 a pair."""
+    if step < 4:
+        return Hidden(pick_fault(circuit, step, dice))
+    if step == 4:
+        return Hidden(pick_fault(circuit, 1, dice), dice.choice(sorted(TRIGGERS)))
+    first = pick_fault(circuit, 2, dice)
+    others = [f for f in circuit.single_faults if f.prior > 0 and not set(f.parts) & set(first.parts)]
+    if not others:
+        return Hidden(first)
+    return Hidden(circuit.fault(f"{first} + {_graded(dice.choice(others), dice)}")[0])
+
+
 def pick_fault(circuit: Circuit, step: int, dice: random.Random) -> Fault:
-    """A fault of the step: 1 obvious, 2 any, 3 gradual or a missing feed; its severity drawn; from 4 on a pair."""
+    """A single fault, its severity drawn: step 1 an obvious one, 2 any, 3 a gradual one or a missing feed."""
     known = [f for f in circuit.single_faults if f.prior > 0]
     wanted: Sequence[str] = {1: OBVIOUS, 3: GRADUAL}.get(step, ())
     pool = [f for f in known if not wanted or f.mode in wanted] or known
     first = dice.choices(pool, [f.prior**0.5 for f in pool])[0]  # the square root: rare ones come up in practice too
-    first = _graded(first, dice)
-    if step < 4:
-        return first
-    second = _graded(dice.choice([f for f in known if f.parts != first.parts]), dice)
-    return circuit.fault(f"{first} + {second}")[0]
+    return _graded(first, dice)
+
+
+def read_hidden(circuit: Circuit, text: str) -> Hidden:
+    """A fault as typed, or behind a token. Raises UnknownNameError for a fault that the circuit has not.
+
+    A sealed fault that does not fit is not named: whoever sees the message may be the learner.
+    """
+    sealed = opened(text)
+    if sealed is None:
+        return Hidden(circuit.fault(text)[0])
+    try:
+        fault = circuit.fault(sealed["fault"])[0]
+    except KitError:
+        raise RequestError(
+            f"what is sealed under {text} is no fault of {circuit.name}: is it another circuit?"
+        ) from None
+    return Hidden(fault, sealed["trigger"], bool(sealed["real"]), sealed["brief"])
 
 
 def _graded(fault: Fault, dice: random.Random) -> Fault:
+    """How bad it is: out of the middle of its range. At the ends a drift reads as nothing, or as a short."""
     if fault.severity_range is None:
         return fault
     low, high = fault.severity_range.low, fault.severity_range.high
-    return fault.with_severity(float(f"{low * (high / low) ** dice.random():.3g}"))
+    return fault.with_severity(float(f"{low * (high / low) ** dice.uniform(*MIDDLE):.3g}"))
+
+
+def noisy(display: Display, meter: Meter, gains: dict[str, float], dice: random.Random) -> Display:
+    """The display with this meter's own gain error (``gains``: one by setting for the whole exercise), fresh counts."""
+    if display.value != display.value or display.over or display.rising:
+        return display
+    gain, count = noise(meter, display.setting, display.value)
+    if display.setting not in gains:
+        gains[display.setting] = dice.gauss(0, 1)
+    value = display.value * (1 + gain * gains[display.setting]) + count * dice.gauss(0, 1)
+    return shown(meter, display.setting, max(value, 0.0) if display.setting == "ohms" else value)

@@ -1,40 +1,74 @@
 """Judging a named fault: right by its group, worth what the readings support."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis import diagnose
 from shouldread.faults import Fault
+from shouldread.practice.act import Toll
 
 SUPPORTED = 0.5  # share of belief that the readings must give the group for the answer to be more than a guess
 
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """``right`` is the truth value; ``score`` from 0 (a guess) to 1 (the readings leave nothing else)."""
+    """``right`` is the truth value; ``score`` from 0 (a guess) to 1 (the readings leave nothing else).
+
+    ``toll``: minutes and risk so far. ``predicted``: right predictions of how many made. ``needless``: parts that
+    were named, and would have been changed, for nothing.
+    """
 
     right: bool
     score: float
     why: str
+    toll: Toll = field(default_factory=Toll)
+    predicted: tuple[int, int] = (0, 0)
+    needless: int = 0
 
     def __bool__(self) -> bool:
         return self.right
 
+    def with_road(self, toll: Toll, right: int, made: int, needless: int) -> "Result":
+        """The same with what the road cost."""
+        return replace(self, toll=toll, predicted=(right, made), needless=needless)
+
+    def as_body(self) -> dict[str, object]:
+        """For keeping: plain numbers and words."""
+        return {
+            "right": self.right,
+            "score": round(self.score, 3),
+            "minutes": round(self.toll.minutes, 1),
+            "risk": round(self.toll.risk, 4),
+            "predicted": list(self.predicted),
+            "needless": self.needless,
+        }
+
+    def __str__(self) -> str:
+        right, made = self.predicted
+        told = f"{right} of {made} predictions right" if made else "no prediction made"
+        return f"{self.why}. {self.toll}; {told}; needless parts: {self.needless}; score {self.score:.2f}"
+
 
 def judge(circuit: Circuit, named: str, hidden: Fault, text: str, meter: str) -> Result:
-    """Whether the named fault is in the hidden one's group, and how far the readings support it."""
-    wanted = {f.name for f in circuit.fault(named)} | ({named} if "+" in named else set())
+    """Whether the named fault is in the hidden one's group, and how far the readings support it.
+
+    Only what was read counts, not the order or the way to it. Of a pair each half is right; the score is of both.
+    """
+    wanted = {f.name for f in circuit.fault(named)}
     told = diagnose(circuit, text, meter=meter)
-    group = next((g for g in told.groups if hidden.name in g.faults), None)
-    members = set(group.faults) if group is not None else {hidden.name}
-    if hidden.members:
-        members = {hidden.name} | {m.name for m in hidden.members}
-    right = bool(wanted & members)
-    share = group.share if group is not None else 0.0
+    halves = hidden.members or (hidden,)
+    groups = [next((g for g in told.groups if half.name in g.faults), None) for half in halves]
+    members = [set(g.faults) if g is not None else {half.name} for g, half in zip(groups, halves, strict=True)]
+    named_halves = {m.name for f in circuit.fault(named) for m in f.members} or wanted
+    right = any(named_halves & here for here in members) or hidden.name in wanted
     if not right:
         return Result(False, 0.0, f"{named} is not it: the part would have been changed for nothing")
+    if hidden.members:
+        found = sum(bool(named_halves & here) for here in members) / len(halves)
+        return Result(True, found, "right, both of them" if found == 1 else "right, and one more is still hidden")
+    share = groups[0].share if groups[0] is not None else 0.0
     if share < SUPPORTED:
         return Result(True, 0.0, "right, but a guess: the readings taken do not single it out, so it scores nothing")
-    others = len(members) - 1
+    others = len(members[0]) - 1
     tail = f"; {others} more cannot be told apart from it by the meter" if others else ""
     return Result(True, share, f"right, and the readings say so{tail}")

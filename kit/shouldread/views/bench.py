@@ -3,7 +3,6 @@
 import threading
 import traceback
 
-import anywidget
 import traitlets
 from IPython.display import display
 
@@ -16,6 +15,7 @@ from shouldread.views.desk import Answer, Desk
 from shouldread.views.drawer import Drawer
 from shouldread.views.drawn_state import drawing_state
 from shouldread.views.messages import Message, message_id, read_message
+from shouldread.views.page_widget import PageWidget
 from shouldread.views.plots import Plot, node_strip, road_plot
 from shouldread.views.saved import Report
 from shouldread.views.static import css, esm
@@ -24,7 +24,7 @@ from shouldread.views.worker import Worker
 PATIENCE = 8.0  # s that a cell waits for the first thought before it shows what it has
 
 
-class BenchWidget(anywidget.AnyWidget):
+class BenchWidget(PageWidget):
     """The page's half: every screen as plain data, written by the kernel alone and never read back."""
 
     _esm = esm()
@@ -34,16 +34,6 @@ class BenchWidget(anywidget.AnyWidget):
     stage = traitlets.Dict().tag(sync=True)
     trace = traitlets.Dict().tag(sync=True)
     drawing = traitlets.Dict().tag(sync=True)
-
-    def open(self) -> None:
-        """Open the line to the page; what it sends is taken on the thread it asks for, also while a cell runs."""
-        super().open()
-        # From ipykernel 7.4 on, messages go to the thread that spoke last, which a running cell may block.
-        self.comm._reply_subshell_for = _as_asked
-
-
-def _as_asked(_data: object, subshell: str | None) -> str | None:
-    return subshell
 
 
 class Bench:

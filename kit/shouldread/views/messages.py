@@ -53,19 +53,19 @@ class Message:
         return self.more.get(name, "")
 
 
-def read_message(content: object) -> Message:
+def read_message(content: object, verbs: Mapping[str, frozenset[str]] = VERBS) -> Message:
     """The message that a page sent, checked. Raises RequestError or UnknownNameError for anything else."""
     if not isinstance(content, dict):
         raise RequestError("a message is a mapping")
     verb, uid = content.get("do"), content.get("id")
     if not isinstance(uid, str) or not _ID.match(uid):
         raise RequestError("a message needs an id")
-    if not isinstance(verb, str) or verb not in VERBS:
-        raise UnknownNameError("verb", str(verb)[:SHORT], VERBS)
+    if not isinstance(verb, str) or verb not in verbs:
+        raise UnknownNameError("verb", str(verb)[:SHORT], verbs)
     for key in content:
-        if key not in _SHELL and key not in VERBS[verb]:
-            raise UnknownNameError(f"detail of {verb!r}", str(key)[:SHORT], VERBS[verb])
-    more = {key: _checked(content[key], key, SHORT) for key in VERBS[verb] if key in content}
+        if key not in _SHELL and key not in verbs[verb]:
+            raise UnknownNameError(f"detail of {verb!r}", str(key)[:SHORT], verbs[verb])
+    more = {key: _checked(content[key], key, SHORT) for key in verbs[verb] if key in content}
     return Message(verb, uid, _checked(content.get("text", ""), "text", LONG.get(verb, LONGEST)), more)
 
 

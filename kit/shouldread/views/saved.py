@@ -11,7 +11,7 @@ from shouldread.views.stage import names_of
 from shouldread.views.words import State
 
 # A widget row that cannot come up in a saved notebook is not shown below its saved table.
-_STYLE = (
+SAVED_STYLE = (
     ".jp-OutputArea:has([data-shouldread-saved]) .jp-OutputArea-child"
     ":has(> .jupyter-widgets):not(:has(.shouldread[data-live])){display:none}"
 )
@@ -160,7 +160,9 @@ def _suspects_block(stage: State) -> Markup:
 
 def saved_table(states: Mapping[str, State]) -> Bundle:
     """The table output of the saved copy."""
-    html = Markup("<div data-shouldread-saved><style>{}</style>{}</div>").format(Markup(_STYLE), saved_html(states))
+    html = Markup("<div data-shouldread-saved><style>{}</style>{}</div>").format(
+        Markup(SAVED_STYLE), saved_html(states)
+    )
     return {"text/html": str(html), "text/plain": str(Report(states))}, {}
 
 

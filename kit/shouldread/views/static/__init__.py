@@ -16,3 +16,25 @@ def esm() -> str:
 def css() -> str:
     """One style sheet of all styles."""
     return "\n".join(path.read_text(encoding="utf-8") for path in sorted(_HERE.glob("*.css")))
+
+
+def _shared(kind: str) -> list[Path]:
+    """What every screen is built of: all but the bench's own last file."""
+    return [path for path in sorted(_HERE.glob(f"*.{kind}")) if not path.name.startswith("90_bench")]
+
+
+def _joined(kind: str) -> str:
+    paths = [*_shared(kind), *sorted((_HERE / "practice").glob(f"*.{kind}"))]
+    return "\n".join(path.read_text(encoding="utf-8") for path in paths)
+
+
+@cache
+def practice_esm() -> str:
+    """The module of the practice screen."""
+    return _joined("js")
+
+
+@cache
+def practice_css() -> str:
+    """The styles of the practice screen."""
+    return _joined("css")

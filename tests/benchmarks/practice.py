@@ -1,0 +1,66 @@
+"""How the kit's own next probes fare against a random prober and a blind guess: ``python tests/benchmarks/practice.py 500``.
+
+Exercises of steps 1 to 3 in turn over all fragments, one for each seed; prints the figures after every batch.
+"""
+
+import random
+import statistics
+import sys
+import time
+from collections.abc import Sequence
+
+import shouldread as sr
+from shouldread.practice import Exercise, Road, blind, follow, wander
+
+BATCH = 20
+Roads = tuple[str, int, Road, Road, Road]
+
+
+def begun(seed: int) -> Exercise:
+    """The exercise of a seed: step 1, 2 and 3 in turn."""
+    return sr.exercise(step=1 + seed % 3, seed=seed)
+
+
+def roads(seed: int) -> Roads:
+    """The three roads over one hidden board."""
+    kit, walk, guess = begun(seed), begun(seed), begun(seed)
+    return (
+        kit.circuit.name,
+        seed,
+        follow(kit),
+        wander(walk, random.Random(seed)),
+        blind(guess),
+    )
+
+
+def figures(found: Sequence[Roads]) -> dict[str, float]:
+    """Shares of boards whose first named group was right, mean minutes, mean scores."""
+    out = {}
+    for name, column in (("kit", 2), ("walk", 3), ("blind", 4)):
+        rows = [row[column] for row in found]
+        out[f"{name} right"] = statistics.mean(r.right_first for r in rows)
+        out[f"{name} minutes"] = statistics.mean(r.toll.minutes for r in rows)
+        out[f"{name} score"] = statistics.mean(r.score * r.right_first for r in rows)
+        out[f"{name} readings"] = statistics.mean(r.readings for r in rows)
+    out["minutes of a random prober's"] = out["kit minutes"] / out["walk minutes"]
+    return out
+
+
+def main(seeds: int, first: int = 0) -> None:
+    """Run and print."""
+    found: list[Roads] = []
+    began = time.monotonic()
+    for start in range(first, first + seeds, BATCH):
+        batch = range(start, min(start + BATCH, first + seeds))
+        for seed in sorted(
+            batch, key=lambda s: begun(s).circuit.name
+        ):  # what was worked out of a circuit serves again
+            found.append(roads(seed))
+            if not found[-1][2].right_first:
+                print("  missed:", *found[-1][:3], flush=True)
+        told = "; ".join(f"{name} {value:.3g}" for name, value in figures(found).items())
+        print(f"{len(found)} seeds, {time.monotonic() - began:.0f} s: {told}", flush=True)
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:] or ["500"]))
