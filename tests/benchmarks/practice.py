@@ -10,20 +10,21 @@ import time
 from collections.abc import Sequence
 
 import shouldread as sr
+from shouldread.circuit import Circuit
 from shouldread.practice import Exercise, Road, blind, follow, wander
 
 BATCH = 20
 Roads = tuple[str, int, Road, Road, Road]
 
 
-def begun(seed: int) -> Exercise:
+def begun(seed: int, circuit: Circuit | None = None) -> Exercise:
     """The exercise of a seed: step 1, 2 and 3 in turn."""
-    return sr.exercise(step=1 + seed % 3, seed=seed)
+    return sr.exercise(step=1 + seed % 3, seed=seed, circuit=circuit)
 
 
-def roads(seed: int) -> Roads:
+def roads(seed: int, circuit: Circuit | None = None) -> Roads:
     """The three roads over one hidden board."""
-    kit, walk, guess = begun(seed), begun(seed), begun(seed)
+    kit, walk, guess = (begun(seed, circuit) for _ in range(3))
     return (
         kit.circuit.name,
         seed,

@@ -97,7 +97,8 @@ def test_probes_slip_where_they_reach_badly_and_the_reading_is_taken_again() -> 
     e = sr.exercise(circuit=c, hidden="R2 drifted high", seed=1)
     texts = [e.measure("B") for _ in range(200)]
     slips = [act for act in e.log if act.stopped]
-    assert 1 <= len(slips) <= 25 and all("slipped from B towards A" in act.answer for act in slips)
+    assert 1 <= len(slips) <= 25 and all("slipped from B towards " in act.answer for act in slips)
+    assert {act.answer.split("towards ")[1].split(";")[0] for act in slips} == {"A", "ground"}
     assert not [text for text in texts if "slip" in text] and len(e.log) == 200 + len(slips)
     calm = sr.exercise(circuit=c, hidden="R2 drifted high", seed=1)
     assert not [calm.measure("A") for _ in range(50) if calm.log and calm.log[-1].stopped]

@@ -31,7 +31,7 @@ def look_back(
     roads: Mapping[str, Road],
 ) -> str:
     """The road in words, one line an act; then the other roads, the tells, the classic mistake, how it works."""
-    told = diagnose(circuit, "", meter=meter)
+    told = diagnose(circuit, "", meter=meter, healthy=0.0)
     rows = [f"It was {hidden}.", f"At the start: {_left(told)}; a good first probe: {_probe(told.next_probe)}"]
     readings = {one.number: one for one in taken}
     for number, act in enumerate(acts):
@@ -75,10 +75,24 @@ def _probe(probe: Probe | None) -> str:
 
 def _better(before: Diagnosis, after: Diagnosis, said: str) -> str:
     """What the reading told in bits, and the probe that was expected to tell more, with its reason."""
-    told = f", {max(before.doubt - after.doubt, 0.0):.1f} bits told"
+    bits = max(before.doubt - after.doubt, 0.0)
+    told = f", {bits:.1f} bits told"
     best = before.next_probe
     if best is None:
         return f"{told}; it was settled before"
     last = after.readings[-1] if len(after.readings) > len(before.readings) else None
-    same = last is not None and (last.at, last.setting) == (best.at, best.setting)
-    return f"{told}; the best probe there was" if same else f"{told}; better: {_probe(best)}: {best.why}"
+    first = before.circuit.states[0]
+    same = last is not None and (last.at, last.setting, _spelled(last.state or first)) == (
+        best.at,
+        best.setting,
+        _spelled(best.state),
+    )
+    if same:
+        return f"{told}; the best probe there was"
+    if bits >= best.gain:
+        return f"{told}; well chosen (the kit would have gone for {_probe(best)})"
+    return f"{told}; better: {_probe(best)}: {best.why}"
+
+
+def _spelled(state: str) -> str:
+    return state.replace("_", " ").casefold()

@@ -17,6 +17,7 @@ from shouldread.views.drawer import Drawer
 from shouldread.views.drawn_state import drawing_state
 from shouldread.views.messages import Message, message_id, read_message
 from shouldread.views.page_widget import PageWidget
+from shouldread.views.picture import drawn
 from shouldread.views.practice_state import Bands, first_view, task_state, turned
 from shouldread.views.rich import paragraphs, table
 from shouldread.views.saved import SAVED_STYLE
@@ -56,7 +57,7 @@ class PracticeBench:
         self._view, self._bands = first_view(task), Bands(task)
         self._back: list[str] = []
         self._answers: dict[str, Answer] = {}
-        self._copy: DisplayHandle | None = None
+        self._copies: list[DisplayHandle] = []
         self._drawer = Drawer(self._draw)
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="practice")
         self._verbs: Mapping[str, Callable[[Message], str]] = {
@@ -78,12 +79,17 @@ class PracticeBench:
         self.widget.on_msg(self._hear)
 
     def show(self) -> None:
-        """The widget, and a copy in words for a reader without a kernel."""
-        handle = display(self._words(), raw=True, display_id=True)  # type: ignore[no-untyped-call]
-        self._copy = handle if isinstance(handle, DisplayHandle) else None
+        """Picture, words and widget as three outputs: the first two are what a reader without a kernel sees."""
+        self._copies = [self._shown(*self._picture()), self._shown(self._words(), {})]
         bundle = self.widget._repr_mimebundle_()
         data = dict(bundle[0] if isinstance(bundle, tuple) else bundle or {})
         display(data | {"text/plain": ""}, raw=True)  # type: ignore[no-untyped-call]
+
+    @staticmethod
+    def _shown(data: Mapping[str, object], metadata: Mapping[str, object]) -> DisplayHandle:
+        handle = display(data, metadata=metadata, raw=True, display_id=True)  # type: ignore[no-untyped-call]
+        assert isinstance(handle, DisplayHandle)
+        return handle
 
     def _hear(self, _widget: object, content: object, _buffers: object) -> None:
         uid = message_id(content)
@@ -155,19 +161,31 @@ class PracticeBench:
 
     def _refresh(self) -> None:
         self.widget.task = self._state()
-        if self._copy is not None:
-            self._copy.update(self._words(), raw=True)  # type: ignore[no-untyped-call]
+        if self._copies:
+            picture, words = self._copies
+            data, metadata = self._picture()
+            picture.update(data, metadata=metadata, raw=True)  # type: ignore[no-untyped-call]
+            words.update(self._words(), raw=True)  # type: ignore[no-untyped-call]
 
     def _look_back(self) -> None:
         """Looking back takes seconds (other roads over the same board are walked): it comes when it is there."""
         try:
-            self._back = self.task.looking_back.splitlines()
+            self._back = [line.removeprefix("- ").strip() for line in self.task.looking_back.splitlines()]
         except KitError as trouble:
             self._back = [f"could not be worked out: {trouble}"]
         self._refresh()
 
     def _draw(self) -> None:
         self.widget.drawing = drawing_state(self._drawer.drawing(self.task.circuit), self._drawer.trouble)
+
+    def _picture(self) -> tuple[dict[str, object], dict[str, object]]:
+        """The saved copy's picture: the drawing with what was read, at twice the size so that it stays sharp."""
+        said = f"Picture: {self.task.circuit.title}"
+        drawing = self._drawer.drawing(self.task.circuit)
+        if drawing is None:
+            return {"text/plain": said}, {}
+        png, width = drawn(drawing, {**self.widget.task, "next": None})
+        return {"image/png": png, "text/plain": said}, {"image/png": {"width": width}}
 
     def _words(self) -> dict[str, str]:
         """The saved copy: brief, log, and the looking back once it is there."""

@@ -143,8 +143,9 @@ function render({ model, el }) {
   const caution = cautionLine();
   const body = h("tbody");
   const walk = rowWalk(body, "input.sr-predict");
+  const caption = h("caption", {}, "Predict and Enter, Enter to probe, and on to the next point.");
   const table = h("table", { class: "sr-table sr-points sr-practice" },
-    h("caption", {}, "Predict and Enter, Enter to probe, and on to the next point."),
+    caption,
     h("thead", {}, h("tr", {}, ...["Point", "You predict", "Healthy board", "Shows", "Verdict"].map((word) =>
       h("th", { scope: "col" }, word)))), body);
   const acts = makeActs(link, hands);
@@ -156,12 +157,13 @@ function render({ model, el }) {
   const title = h("h2", {});
   const brief = h("p", { class: "sr-brief" });
   const about = h("p", { class: "sr-soft" });
+  const split = h("div", { class: "sr-split" },
+    h("div", { class: "sr-main" }, h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Points" }, table)),
+    h("div", { class: "sr-side" }, acts.box));
   const root = h("div", { class: "shouldread", "data-live": "", role: "region", "aria-label": "Practice" },
     h("header", { class: "sr-head" }, title, count), notice, h("div", { class: "sr-told-by" }, brief, about),
     h("div", { class: "sr-row" }, setting.box, state.box), caution,
-    h("div", { class: "sr-split" },
-      h("div", { class: "sr-main" }, h("div", { class: "sr-scroll", role: "region", tabIndex: -1, "aria-label": "Points" }, table)),
-      h("div", { class: "sr-side" }, acts.box)), back, drawing.box, logBox, status);
+    split, back, drawing.box, logBox, status);
   guardKeys(root);
   el.append(root);
 
@@ -216,6 +218,8 @@ function render({ model, el }) {
     show(logBox, now.log.length > 0);
     lines(backList, now.back.length || !now.done ? now.back : ["Working out what each reading told …"]);
     show(back, now.done);
+    split.toggleAttribute("data-done", now.done);
+    show(caption, !now.done);
     paint();
   }
 
