@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -48,16 +48,29 @@ class Board:
         return f"{told['author']}, {told['title']}, {told['where']}"
 
     @property
+    def netlist(self) -> str:
+        """As published; an operational amplifier written as an expression is the kit's AMPLIFIER."""
+        return str(self.entry.get("rewritten") or self.entry["netlist"])
+
+    @property
+    def all(self) -> Iterable[tuple[str, Mapping[str, Any]]]:
+        """Every expectation, those that contradict the laws of circuits too."""
+        return dict((self.fault or self.entry).get("expect") or {}).items()
+
+    @property
     def expectations(self) -> Mapping[str, Mapping[str, Any]]:
-        whole = (self.fault or self.entry).get("expect") or {}
-        return {k: v for k, v in whole.items() if not v.get("conflict")}
+        """Those that hold: marked conflicts are named in test_published_over_time.py."""
+        return {k: v for k, v in self.all if not v.get("conflict")}
 
     def edits(self) -> tuple[list[str], dict[str, str]]:
         """(faults in the kit's spelling, values changed)."""
         faults, values = [], {}
         rows = dict((self.fault or {}).get("state") or {}) | dict((self.fault or {}).get("edit") or {})
+        own = self.entry.get("rewritten_faults") or {}
         for part, action in rows.items():
-            if action in ACTIONS:
+            if action in own:
+                faults.append(own[action])
+            elif action in ACTIONS:
                 faults.append(ACTIONS[action].format(part))
             else:
                 values[part] = str(action).removeprefix("V=")
@@ -67,7 +80,7 @@ class Board:
 def boards(analysis: str) -> Iterator[Board]:
     """Every circuit, healthy and with each published fault, of one kind of analysis."""
     for entry in examples():
-        if entry["analysis"]["type"] == analysis and not re.search(r"(?m)^B", entry["netlist"]):
+        if entry["analysis"]["type"] == analysis:
             yield Board(entry, None)
             yield from (Board(entry, fault) for fault in entry.get("faults") or ())
 

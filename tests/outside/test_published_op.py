@@ -5,6 +5,7 @@ Lessons In Electric Circuits (T. R. Kuphaldt), design sections of regulator data
 """
 
 import math
+import re
 
 import pytest
 import shouldread as sr
@@ -17,7 +18,7 @@ PINS = {"ib": "b", "ic": "c", "ie": "e", "id": "d"}
 
 def number(board: Board, expression: str) -> float:
     """What the expression comes to on this board; a floating node reads what a 10 megohm meter shows there."""
-    circuit = sr.load_circuit(board.entry["netlist"])
+    circuit = sr.load_circuit(board.netlist)
     faults, values = board.edits()
     if values:
         circuit = circuit.with_values(values)
@@ -40,7 +41,9 @@ def number(board: Board, expression: str) -> float:
 
 def test_the_collection_is_whole() -> None:
     assert len(examples()) == 75
-    assert len(CASES) > 150
+    expressions = [e["id"] for e in examples() if re.search(r"(?m)^B", e["netlist"])]
+    assert expressions == [e["id"] for e in examples() if "rewritten" in e] and len(expressions) == 6
+    assert len(CASES) > 170
 
 
 @pytest.mark.parametrize("board", CASES, ids=lambda b: b.name.replace(" ", "_"))

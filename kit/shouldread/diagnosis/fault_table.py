@@ -27,6 +27,7 @@ class FaultTable:
     under: Mapping[str, Mapping[str, Band]]
     moves_nothing: tuple[str, ...]
     meter_sets: Mapping[str, str]
+    setting: str = "volts"
 
     def moved(self, fault: str) -> tuple[str, ...]:
         """The points that a fault's typical reading takes out of the healthy band."""
@@ -70,7 +71,7 @@ def fault_table(
     under = {fault: {at: told[at].under(fault) for at in told} for fault in circuit.faults}
     still = tuple(fault for fault, bands in under.items() if all(_within(bands[at], healthy[at]) for at in healthy))
     name = f"{circuit.title or circuit.name}: {setting} @{told.state.replace('_', ' ')}"
-    return FaultTable(name, healthy, under, still, _meter_sets(told))
+    return FaultTable(name, healthy, under, still, _meter_sets(told), told.setting)
 
 
 def _within(band: Band, healthy: Band) -> bool:

@@ -12,6 +12,7 @@ from shouldread.explain import Explanation
 from shouldread.quantities import say
 from shouldread.repair import Confirmation, Proof
 from shouldread.solve import Solution
+from shouldread.views.fault_strip import fault_strip, most_moved
 from shouldread.views.ranks import group_rows, left, notes
 
 _CELL = "text-align:left;padding:2px 12px 2px 0"
@@ -42,6 +43,14 @@ def svg_image(svg: str, said: str) -> Markup:
     """A drawing as an image: scripts and links cannot live in one."""
     data = base64.b64encode(svg.encode("utf-8")).decode("ascii")
     return Markup('<img alt="{}" src="data:image/svg+xml;base64,{}"/>').format(said, Markup(data))
+
+
+def png_image(image: bytes, width: int, said: str) -> Markup:
+    """A picture of a given width in CSS pixels, never wider than the page; ``said`` is what it shows."""
+    data = base64.b64encode(image).decode("ascii")
+    return Markup('<img alt="{}" width="{}" style="max-width:100%" src="data:image/png;base64,{}"/>').format(
+        said, width, Markup(data)
+    )
 
 
 def plain(value: object) -> Markup:
@@ -104,7 +113,11 @@ def _fault_table(told: FaultTable) -> Markup:
             rows.append([fault, *(bands[p].short if p in moved else "" for p in places)])
     quiet = f"Moves nothing: {', '.join(told.moves_nothing)}" if told.moves_nothing else ""
     lines = [quiet, *(f"{at}: {why}" for at, why in told.meter_sets.items())]
-    return Markup("").join([paragraphs([told.title]), table(("", *places), rows), paragraphs(lines)])
+    body = [paragraphs([told.title]), table(("", *places), rows), paragraphs(lines)]
+    if places and told.under:
+        strip = fault_strip(told, most_moved(told))
+        body.append(png_image(strip.image, strip.width, strip.text))
+    return Markup("").join(body)
 
 
 def _confirmation(told: Confirmation) -> Markup:
