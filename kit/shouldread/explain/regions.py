@@ -45,7 +45,8 @@ def _bipolar(part: Part, solution: Solution) -> Region:
     c, b, e = (solution.volts[n] for n in part.nodes)
     sign = 1 if part.model is None or part.model.type == "NPN" else -1
     base = f"its base has {say(sign * (b - e), 'V', 3)} over its emitter"
-    if sign * solution.pin_amps[f"{part.name}.c"] < CARRIES:
+    asked = abs(solution.pin_amps[f"{part.name}.b"]) > CARRIES  # driven, even where no current reaches its collector
+    if sign * solution.pin_amps[f"{part.name}.c"] < CARRIES and not asked:
         return Region(part.name, "cut off", base)
     word = "saturated" if sign * (c - e) < SATURATED else "conducting"
     return Region(part.name, word, f"{base}, so {part.nodes[0]} is brought to {say(c, 'V', 3)}")
