@@ -1,6 +1,6 @@
 """The closed form of a node's volts: exact for linear paths, with junction drops as numbers otherwise."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import sympy
@@ -70,30 +70,47 @@ class _Table:
 def formula_of(circuit: Circuit, node: str, state: State, solution: Solution) -> Formula | None:
     """The node's formula over the linear parts around it; None where the surroundings are too large to read.
 
-    Nodes that a source holds are known; other nodes are unknown as far as resistors reach. Whatever else meets
-    an unknown node (a junction, a channel, an IC pin) enters as its current in ``solution``, a number.
+    Nodes that a source holds are known (their formula is the source); other nodes are unknown as far as resistors
+    reach. Whatever else meets an unknown node (a junction, a channel, an IC pin) enters as its current in ``solution``, a number.
     """
     flat = flatten(circuit, (*state_edits(circuit, state),))
+    own = [part for part in flat.parts if part.name in circuit.netlist]
     held = _held(flat)
-    unknown = _reach(flat, node, held)
+    if node in held:
+        symbol = sympy.Symbol(held[node])
+        return Formula(symbol, {symbol: solution.volts[node]}, True)
+    unknown = _reach(own, node, held)
     if not unknown or len(unknown) > MOST_NODES:
         return None
     table = _Table(unknown, held, solution)
-    exact, equations = True, []
+    exact, equations = not flat.bridges, []
     for at in unknown:
         total = sympy.Integer(0)
-        for part in flat.parts:
+        for part in own:
             if at not in part.nodes or part.kind == "C":
                 continue
             linear = part.kind in "RLI"
             total += table.leaving(part, at) if linear else table.number_into(flat, part, at)
             exact = exact and linear
+        for amps in _blocks_take(circuit, solution, at):
+            exact = False
+            total += table.symbol(*amps)
         equations.append(total)
     place = table.place
     found = sympy.solve(equations, list(place.values()), dict=True)
     if not found or place[node] not in found[0]:
         return None
     return Formula(sympy.factor(sympy.together(found[0][place[node]])), table.numbers, exact)
+
+
+def _blocks_take(circuit: Circuit, solution: Solution, at: str) -> Iterator[tuple[str, float]]:
+    """The amps that pins of chips take from a node, each as a whole: (symbol, number)."""
+    for part in circuit.netlist.values():
+        if part.block is not None:
+            for pin, node in zip(part.pins, part.nodes, strict=True):
+                amps = solution.pin_amps[f"{part.name}.{pin}"]
+                if node == at and abs(amps) > 1e-15:
+                    yield f"I_{part.name}_{pin}", amps
 
 
 def _ohms(part: Part) -> float:
@@ -109,14 +126,14 @@ def _held(flat: Flat) -> dict[str, str]:
     return {n: p.name for p in flat.parts if p.kind == "V" and "0" in p.nodes for n in p.nodes if n != "0"}
 
 
-def _reach(flat: Flat, node: str, held: dict[str, str]) -> list[str]:
+def _reach(own: Sequence[Part], node: str, held: dict[str, str]) -> list[str]:
     """The node and all that resistors join to it, as far as held nodes."""
     if node in held or node == "0":
         return []
     found, queue = [node], [node]
     while queue:
         at = queue.pop(0)
-        for part in flat.parts:
+        for part in own:
             if part.kind in "RL" and at in part.nodes:
                 for other in part.nodes:
                     if other not in found and other not in held and other != "0":
