@@ -299,4 +299,4 @@ def test_the_road_and_a_point_as_pictures(path: Path) -> None:
         bench.road()
     bench.read("EN 0.02; FEED 0.58")
     assert bench.road().image[:4] == b"\x89PNG" and "EN volts 0.02" in str(bench.road())
-    assert "healthy" in str(bench.strip("FEED")) and "L1 open" in str(bench.strip("FEED"))
+    assert "healthy" in str(bench.plot("FEED")) and "L1 open" in str(bench.plot("FEED"))

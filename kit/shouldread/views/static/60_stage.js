@@ -25,9 +25,9 @@ function pointRow(point, link, hands) {
     const { point: now, under: told, chosen, isNext, revision } = /** @type {CustomEvent} */ (event).detail;
     put(name.children[1], now.about);
     put(typical, now.typical);
-    put(span, now.span);
+    put(span, tight(now.span));
     put(underTypical, told.typical);
-    put(underSpan, told.span);
+    put(underSpan, tight(told.span));
     stand.stands(now.read, revision);
     setVerdict(verdict, now.verdict);
     dress(verdict, { title: now.why || null });
@@ -81,7 +81,7 @@ function makeStage(model, link, hands) {
   const count = h("summary", {});
   const log = h("details", { class: "sr-rest" }, count, taken);
   const box = h("div", { class: "sr-screen sr-stage" }, title,
-    h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box, whatIf.pick),
+    h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box),
     whatIf.box, caution,
     h("div", { class: "sr-split" },
       h("div", { class: "sr-main" },
