@@ -32,7 +32,7 @@ SWITCH = """async ([root, names]) => {
     return times;
 }"""
 BUSY = 5  # times as long as on a computer that does nothing else: tests share theirs
-PAINTED = {"sequenced_rails": 100, "controller_card": 250}  # ms, p90
+PAINTED = {"sequenced_rails": 100, "two_feed_enable": 100}  # ms, p90
 SWITCHED = 20  # ms, of which a frame is 17
 
 
@@ -48,13 +48,14 @@ def test_from_key_press_to_painted_answer(open_sheet: OpenSheet, circuit: str) -
     bench.thought()
     place = bench.root.locator("input[data-place]:visible").first.get_attribute("data-place") or ""
     times = []
-    for value in ("0.02", "12.0") * 6:  # the verdict changes with each
+    for value in ("0.02", "12.0") * 8:  # the verdict changes with each
         bench.place(place).fill(value)
         sheet.page.evaluate(WATCH, [bench.root.element_handle(), place])
         bench.place(place).press("Enter")
         sheet.page.wait_for_function("() => window.painted > 0", timeout=60_000)
         times.append(float(sheet.page.evaluate("() => window.painted - window.pressed")))
         bench.all_saved()
+    times = times[1:]  # the first opens the case
     print(f"{circuit}: median {statistics.median(times):.0f} ms, p90 {p90(times):.0f} ms")
     assert p90(times) < BUSY * PAINTED[circuit]
 
