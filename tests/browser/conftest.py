@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Playwright, sync_playwright
 
 from tests.browser.lab import Lab
 from tests.browser.sheet import Sheet
@@ -48,15 +48,20 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
     server.stop()
 
 
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def launched(playwright: Playwright) -> Browser:
     """The Chromium of the system, without a window."""
     program = next(filter(None, map(shutil.which, BROWSERS)), None)
     assert program, f"none of {', '.join(BROWSERS)} is installed; tests/run.py brings one"
     as_root = hasattr(os, "geteuid") and os.geteuid() == 0
     flags = [*FLAGS, "--no-sandbox"] if as_root else FLAGS
+    return playwright.chromium.launch(executable_path=program, args=flags)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """A browser for all tests of a run."""
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=flags)
+        browser = launched(playwright)
         yield browser
         browser.close()
 

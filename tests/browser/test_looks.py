@@ -6,69 +6,16 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from tests.browser.bench import Bench
-from tests.browser.conftest import SHOTS, OpenSheet
+from tests.browser.conftest import OpenSheet
+from tests.browser.scenes import DARK, WIDTHS, read_rails, read_stage, shot
 
 CELL = "import shouldread as sr\nbench = sr.bench('two_feed_enable')\nbench"
 DOOR = "import shouldread as sr\nbench = sr.bench()\nbench"
-RAILS = (
-    ("12V nominal 12 ± 5 %", "12.1"),
-    ("5V nominal 5 ± 5 % from 12V made by U3 enabled by EN5", "0.00"),
-    ("3V3 from 5V made by U4", "0.00"),
-    ("1V8 from 3V3 made by U5", ""),
-    ("proc from 3V3", "0.02"),
-    ("EXP_1V8 from EXP_3V3", ""),
-)
-WIDTHS = {848: 1280, 468: 900}  # room of a cell's output in a window of that width, file browser open
 NARROW = "() => document.querySelector('.shouldread').clientWidth"
 OVERFLOW = """() => [...document.querySelectorAll('.shouldread *')].filter(e => {
     const box = e.getBoundingClientRect(), root = document.querySelector('.shouldread').getBoundingClientRect();
     return box.width > 0 && box.right > root.right + 2 && !e.closest('.sr-scroll') && getComputedStyle(e).opacity !== '0';
 }).map(e => e.className || e.tagName).slice(0, 5)"""
-DARK = (
-    "() => window.jupyterapp.commands.execute('apputils:change-theme', { theme: 'JupyterLab Dark' }).then(() => null)"
-)
-
-
-def read_stage(bench: Bench) -> None:
-    bench.thought()
-    for place, value in (("12V_AUX", "12.1"), ("FEED", "0.58"), ("EN", "0.02")):
-        bench.place(place).click()
-        bench.typed(value)
-    bench.all_saved()
-    bench.verdict("EN").get_by_text("too low").wait_for(timeout=60_000)
-
-
-def read_rails(bench: Bench) -> None:
-    bench.field("board").fill("GH-CTRL-2")
-    bench.field("symptom").click()
-    bench.typed("nothing spins, no lamp")
-    for name, value in (("supply volts", "12"), ("supply limit", "0.5"), ("supply amps", "0.02")):
-        bench.field(name).click()
-        bench.typed(value)
-    bench.all_saved()
-    for line, value in RAILS:
-        name, _, facts = line.partition(" ")
-        bench.field("new rail").click()
-        bench.typed(f"{name} {value}" if value else name)
-        if not value:
-            bench.page.keyboard.press("Enter")
-        bench.all_saved()
-        row = bench.root.locator(".sr-rails tbody tr", has_text=name).first
-        row.wait_for(timeout=30_000)
-        row.locator("input.sr-facts").click()
-        bench.typed(facts)
-        bench.all_saved()
-    bench.field("reading line").click()
-    bench.typed("U3.VIN 12.1; EN5 0.02")
-    bench.all_saved()
-    bench.root.locator(".sr-finding", has_text="First wrong rail: 5V").wait_for(timeout=30_000)
-
-
-def shot(bench: Bench, name: str) -> None:
-    """A picture of the whole bench, for whoever wants to look."""
-    SHOTS.mkdir(exist_ok=True)
-    bench.page.wait_for_timeout(300)
-    bench.root.screenshot(path=SHOTS / f"{name}.png")
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])

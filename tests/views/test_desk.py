@@ -299,5 +299,15 @@ def test_the_road_and_a_point_as_pictures(path: Path) -> None:
         bench.road()
     bench.read("EN 0.02; FEED 0.58")
     assert bench.road().image[:4] == b"\x89PNG" and "EN volts 0.02" in str(bench.road())
-    told = str(bench.strip("FEED"))  # noqa: B005 a picture of bands, not the stripping of a text
-    assert "healthy" in told and "L1 open" in told
+    assert "healthy" in str(bench.plot("FEED")) and "L1 open" in str(bench.plot("FEED"))
+
+
+def test_the_verdict_comes_with_the_answer_where_bands_are_known(path: Path) -> None:
+    desk, say = desk_over(path, STAGE)
+    assert say("read", "EN 0.02", screen="stage").told is None, "nothing was worked out yet"
+    points = {row["place"]: row for row in rows(desk.screens.stage(), "points")}
+    told = say("read", "EN 2.30; FEED 0.58", screen="stage").told
+    assert told == {"verdicts": {points["EN"]["key"]: "as it should be", points["FEED"]["key"]: "too low"}}
+    later = {row["place"]: row for row in rows(desk.screens.stage(), "points")}
+    assert {later[place]["verdict"] for place in ("EN", "FEED")} == set(told["verdicts"].values())
+    assert say("read", "EN ohms 8k4", screen="stage").told is None, "not in view"

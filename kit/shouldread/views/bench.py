@@ -91,7 +91,7 @@ class Bench:
         """How belief moved, reading by reading. Raises RequestError before anything was read on a stage."""
         return road_plot([(str(item), standing) for item, standing in self._desk.screens.road()])
 
-    def strip(self, place: str) -> Plot:
+    def plot(self, place: str) -> Plot:
         """What a point should read, healthy and under every fault that shows there, with what it did read."""
         expectation, reading = self._desk.screens.point(place)
         return node_strip(expectation, place, reading.value if reading is not None else None)

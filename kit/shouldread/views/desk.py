@@ -77,7 +77,8 @@ class Desk:
         self.kept.case.read(text, uid=message.id, circuit=circuit, rails=not on_stage)
         if not on_stage:
             self.screens.follow(item.setting for item in items if isinstance(item, Reading))
-        return Answer(True, "; ".join(item.words for item in items))
+        verdicts = self.screens.verdicts(items) if on_stage else {}
+        return Answer(True, "; ".join(item.words for item in items), {"verdicts": verdicts} if verdicts else None)
 
     def _composed(self, message: Message) -> str:
         """A reading as one line of text: place, setting, value, state, condition."""

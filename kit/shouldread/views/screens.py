@@ -14,7 +14,17 @@ from shouldread.views.confirmation import confirmation_state
 from shouldread.views.doorway import DoorwayFacts, doorway_state
 from shouldread.views.kept import Item, Kept
 from shouldread.views.sheet_text import rail_facts
-from shouldread.views.stage import Look, StageFacts, column, last_read, stage_state, stage_unread, states_for
+from shouldread.views.stage import (
+    Look,
+    StageFacts,
+    column,
+    is_in_view,
+    key_of,
+    last_read,
+    stage_state,
+    stage_unread,
+    states_for,
+)
 from shouldread.views.thinking import Thinking
 from shouldread.views.trace_entry import trace_state
 from shouldread.views.tracing import Tracing
@@ -198,6 +208,15 @@ class Screens:
             raise RequestError("there is no circuit on the bench yet")
         fed = state if state in circuit.states else circuit.states[0]
         return confirmation_state(confirm(circuit, fault, state=fed, meter=self.look.meter))
+
+    def verdicts(self, items: Iterable[Item]) -> dict[str, str]:
+        """Verdicts of readings in view, by the key of their row, before anything is thought about: bands are known."""
+        look, mind = self.look, self._mind
+        expectation = mind.known(look) if mind is not None else None
+        if expectation is None:
+            return {}
+        read = [item for item in items if isinstance(item, Reading) and is_in_view(item, look)]
+        return {key_of(item.place, look): expectation.verdict(item) for item in read}
 
     def road(self) -> tuple[tuple[Item, Diagnosis], ...]:
         """Every reading on the stage with what stood after it."""

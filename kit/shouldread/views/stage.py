@@ -66,7 +66,7 @@ def stage_unread(circuit: Circuit, look: Look, meters: Sequence[str]) -> State:
     """The screen before anything is worked out: readings can be typed at once."""
     blank = {"should": "…", "typical": "…", "span": "", "short": "", "read": "", "verdict": ""}
     points = [
-        {"key": _key(place, look), "place": place, "about": _about(circuit, place), **blank}
+        {"key": key_of(place, look), "place": place, "about": _about(circuit, place), **blank}
         for place in places_of(circuit, look.setting)
     ]
     return {
@@ -137,7 +137,7 @@ def _point(place: str, facts: StageFacts) -> State:
     read = last_read(place, facts)
     verdict = facts.expectation.verdict(read) if read is not None else ""
     return {
-        "key": _key(place, look),
+        "key": key_of(place, look),
         "place": place,
         "about": _about(facts.circuit, place),
         "should": healthy.words,
@@ -149,7 +149,7 @@ def _point(place: str, facts: StageFacts) -> State:
     }
 
 
-def _key(place: str, look: Look) -> str:
+def key_of(place: str, look: Look) -> str:
     """One row of the page: its field keeps its text as long as nothing in view changes."""
     return f"{place}|{look.setting}|{look.state}|{look.condition}"
 
@@ -160,13 +160,15 @@ def _about(circuit: Circuit, place: str) -> str:
 
 def last_read(place: str, facts: StageFacts) -> Reading | None:
     """The last reading at a place under what is in view, or None."""
-    look = facts.look
-    for reading in reversed(facts.readings):
-        if (reading.place, reading.to, reading.setting) == (place, "", look.setting) and (
-            (reading.state or "") == look.state and " and ".join(reading.conditions) == look.condition
-        ):
-            return reading
-    return None
+    hits = (r for r in reversed(facts.readings) if r.place == place and is_in_view(r, facts.look))
+    return next(hits, None)
+
+
+def is_in_view(reading: Reading, look: Look) -> bool:
+    """Whether a reading was taken to ground in the setting, state and condition that are in view."""
+    return (reading.to, reading.setting) == ("", look.setting) and (
+        (reading.state or "") == look.state and " and ".join(reading.conditions) == look.condition
+    )
 
 
 def next_row(probe: Probe) -> State:

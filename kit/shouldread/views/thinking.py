@@ -38,6 +38,10 @@ class Thinking:
             )
         return self._expectations[look]
 
+    def known(self, look: Look) -> Expectation | None:
+        """What every point should read in that view, where it was worked out already."""
+        return self._expectations.get(look)
+
     def diagnosis(self, items: Sequence[Item], meter: str) -> Diagnosis:
         """The diagnosis of all items that it can take; what it cannot take is said in ``unused``."""
         if self._first is None or meter != self._meter:

@@ -7,7 +7,7 @@ from shouldread.diagnosis import expect
 from shouldread.errors import RequestError
 from shouldread.parts import KINDS
 from shouldread.quantities import say, si_number
-from shouldread.views.stage import Look, StageFacts, places_of, short, span_of
+from shouldread.views.stage import Look, StageFacts, places_of, short
 from shouldread.views.words import State
 
 WIDEST = 1e6  # times or part of the value that stands: beyond it is another part
@@ -41,16 +41,15 @@ def what_if(facts: StageFacts, name: str, factor: str) -> State:
         meter=look.meter,
     )
     typical: dict[str, str] = {}
-    span: dict[str, str] = {}
     brief: dict[str, str] = {}
     moved: list[str] = []
     for place in places_of(facts.circuit, look.setting):
         healthy, now = facts.expectation[place].healthy, other[place].healthy
-        typical[place], span[place], brief[place] = now.short, span_of(now), short(now.typical, look.setting)
+        typical[place], brief[place] = now.short, short(now.typical, look.setting)
         if not healthy.low <= now.typical <= healthy.high:
             moved.append(place)
     words = f"{part.name} at {say(value, KINDS[part.kind].unit, 3)}"
-    return {"name": words, "typical": typical, "span": span, "short": brief, "moved": moved}
+    return {"name": words, "typical": typical, "span": {}, "short": brief, "moved": moved}
 
 
 def conditioned(circuit: Circuit, look: Look) -> Circuit:

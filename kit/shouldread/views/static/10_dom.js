@@ -46,6 +46,11 @@ function put(node, text) {
   if (node.textContent !== text) node.textContent = text;
 }
 
+/** A number and its unit are not parted at the end of a line. @param {string} text */
+function tight(text) {
+  return text.replace(/(\d) (?=[a-zA-ZµΩ]{1,3}\b|Ω)/g, "$1\u00a0").replace(/\u00a0to /g, " to ");
+}
+
 /** Show or hide without moving focus. @param {HTMLElement} node @param {boolean} visible */
 function show(node, visible) {
   if (node.hidden === visible) node.hidden = !visible;

@@ -7,7 +7,7 @@ function makeWhatIf(link, hands, shown) {
     type: "range", min: -DECADES, max: DECADES, step: "0.02", value: "0", "data-name": "what if value",
   }));
   const said = h("output", { class: "sr-unit" });
-  const box = h("div", { class: "sr-whatif", hidden: true }, slider, said,
+  const moving = h("div", { class: "sr-moving", hidden: true }, slider, said,
     h("button", { type: "button", class: "sr-quiet", onclick: () => clear() }, "as it is"));
   let part = "";
   let waiting = false;
@@ -19,7 +19,7 @@ function makeWhatIf(link, hands, shown) {
     slider.value = "0";
     slider.setAttribute("aria-label", `Value of ${name}, from a thirtieth to thirty times`);
     told = null;
-    show(box, Boolean(name));
+    show(moving, Boolean(name));
     put(said, "");
     if (name) move();
     shown();
@@ -46,14 +46,14 @@ function makeWhatIf(link, hands, shown) {
   const clear = () => {
     part = "";
     told = null;
-    show(box, false);
+    show(moving, false);
     picked.set(names, "", "nothing");
     shown();
   };
   /** @type {string[]} */
   let names = [];
+  const box = h("div", { class: "sr-whatif" }, picked.box, moving);
   return {
-    pick: picked.box,
     box,
     clear,
     /** The column that is shown, null when nothing is moved. */

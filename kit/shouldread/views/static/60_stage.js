@@ -25,11 +25,11 @@ function pointRow(point, link, hands) {
     const { point: now, under: told, chosen, isNext, revision } = /** @type {CustomEvent} */ (event).detail;
     put(name.children[1], now.about);
     put(typical, now.typical);
-    put(span, now.span);
+    put(span, tight(now.span));
     put(underTypical, told.typical);
-    put(underSpan, told.span);
+    put(underSpan, tight(told.span));
     stand.stands(now.read, revision);
-    setVerdict(verdict, now.verdict);
+    setVerdict(verdict, /** @type {CustomEvent} */ (event).detail.verdict);
     dress(verdict, { title: now.why || null });
     node.toggleAttribute("data-chosen", chosen);
     node.toggleAttribute("data-next", isNext);
@@ -40,7 +40,8 @@ function pointRow(point, link, hands) {
 
 /** @param {any} model @param {ReturnType<typeof makeLink>} link @param {any} hands */
 function makeStage(model, link, hands) {
-  const seen = { place: "", fault: "", columns: /** @type {Record<string, any>} */ ({}) };
+  const seen = { place: "", fault: "", columns: /** @type {Record<string, any>} */ ({}),
+    early: /** @type {Record<string, {verdict: string, revision: number}>} */ ({}) };
   const say = (/** @type {Answer} */ answer) => hands.say(answer.said || "");
   const look = (/** @type {Record<string, any>} */ part, /** @type {(a: Answer) => void} */ settle = () => undefined) => {
     const { setting, state, condition } = model.get("stage");
@@ -81,7 +82,7 @@ function makeStage(model, link, hands) {
   const count = h("summary", {});
   const log = h("details", { class: "sr-rest" }, count, taken);
   const box = h("div", { class: "sr-screen sr-stage" }, title,
-    h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box, whatIf.pick),
+    h("div", { class: "sr-row" }, setting.box, state.box, condition.box, meter.box, fault.box),
     whatIf.box, caution,
     h("div", { class: "sr-split" },
       h("div", { class: "sr-main" },
@@ -134,6 +135,13 @@ function makeStage(model, link, hands) {
     return { typical: column.typical[place] || "", span: column.span[place] || "", moved };
   }
 
+  /** The verdict of a point: what came with the answer stands until a state knows of the reading.
+   * @param {any} point @param {number} revision */
+  function verdictOf(point, revision) {
+    const early = seen.early[point.key];
+    return early && revision <= early.revision ? early.verdict : point.verdict;
+  }
+
   /** @param {string} name */
   function columnOf(name) {
     const now = model.get("stage");
@@ -147,7 +155,7 @@ function makeStage(model, link, hands) {
     const next = now.next?.setting === now.setting ? now.next.at : "";
     keyed(body, now.points, (point) => point.key, (point) => pointRow(point, link, tableHands), (node, point) =>
       node.dispatchEvent(new CustomEvent("sr-update", { detail: {
-        point, under: underOf(column, point.place), revision: now.revision,
+        point, under: underOf(column, point.place), revision: now.revision, verdict: verdictOf(point, now.revision),
         chosen: point.place === seen.place, isNext: point.place === next,
       } })));
     walk.refresh();
@@ -161,6 +169,12 @@ function makeStage(model, link, hands) {
   return {
     box,
     drawing,
+    /** Verdicts that came with an answer, ahead of what they mean. @param {Record<string, string>} verdicts
+     * @param {number} revision */
+    judge(verdicts, revision) {
+      for (const [key, verdict] of Object.entries(verdicts)) seen.early[key] = { verdict, revision };
+      paint();
+    },
     update() {
       const now = model.get("stage");
       put(title, now.about);

@@ -89,6 +89,7 @@ function render({ model, el }) {
     read(body, done) {
       link.commit("read", { screen: tabs.now === "stage" ? "stage" : "rails", ...body }, (answer) => {
         taken = answer.ok ? answer.said || "" : "";
+        if (answer.told) stage.judge(answer.told.verdicts, Number(answer.revision));
         say(answer.said || "");
         if (done) done(answer);
       });
