@@ -27,7 +27,9 @@ def missing(extent: str) -> list[str]:
     """System packages, by their Debian names, whose programs are not there yet."""
     engine = [] if shutil.which("ngspice") and has_library() else list(NGSPICE)
     browser = [] if extent == "quick" or any(map(shutil.which, BROWSERS)) else ["chromium"]
-    return engine + browser
+    programs = shutil.which("initdb") or any(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    server = ["postgresql"] if extent == "long" and not programs else []
+    return engine + browser + server
 
 
 def has_library() -> bool:
@@ -37,7 +39,7 @@ def has_library() -> bool:
 
 
 def bring(extent: str) -> None:
-    """The second opinion and the browser, from the system's packages; what cannot be brought fails the run."""
+    """The second opinion, the browser and a database server, from the system's packages, or the run fails."""
     packages = missing(extent)
     if not packages:
         return

@@ -1,10 +1,12 @@
 """The store: nothing shown as taken is ever lost, and somebody else's file cannot do harm."""
 
 import sqlite3
+import sys
 import threading
 from pathlib import Path
 
 import pytest
+from shouldread.casebook import Casebook
 from shouldread.casebook.event import Event
 from shouldread.casebook.nouns import Value
 from shouldread.casebook.schema import VERSION, version_of
@@ -125,3 +127,10 @@ def test_a_locked_file_says_so(store: SqliteStore, monkeypatch: pytest.MonkeyPat
 
 def test_the_file_is_its_owners_alone(store: SqliteStore) -> None:
     assert store.path.stat().st_mode & 0o077 == 0
+
+
+def test_a_casebook_on_a_server_says_which_package_it_needs(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "pg8000", None)
+    monkeypatch.delitem(sys.modules, "shouldread.casebook.postgres", raising=False)
+    with pytest.raises(CaseError, match="pip install pg8000"):
+        Casebook("postgresql://shop@server/casebook")

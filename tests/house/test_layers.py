@@ -21,6 +21,7 @@ LIBRARIES = {
     "sympy": ("shouldread.explain",),
     "PySpice": ("shouldread.reference",),
     "sqlite3": ("shouldread.casebook",),
+    "pg8000": ("shouldread.casebook.postgres",),
     "fastjsonschema": ("shouldread.casebook",),
     "jinja2": ("shouldread.casebook", "shouldread.views"),
 }

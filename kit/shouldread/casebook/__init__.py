@@ -1,6 +1,6 @@
 """Cases and the book of them: everything read and done on a board, kept as it happens, found again."""
 
-from shouldread.casebook.book import Casebook, default_path
+from shouldread.casebook.book import Casebook, default_address
 from shouldread.casebook.case import Case
 from shouldread.casebook.event import Event
 from shouldread.casebook.hand_over import TakenIn
@@ -21,6 +21,6 @@ __all__ = [
     "Likeness",
     "Mark",
     "TakenIn",
-    "default_path",
+    "default_address",
     "items_of",
 ]

@@ -4,9 +4,9 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from shouldread.casebook.event import Event, fresh_uid
+from shouldread.casebook.keeper import Store
 from shouldread.casebook.photos import Mark, prepared
 from shouldread.casebook.said import Item, circuit_in, placed, values_of, words_of
-from shouldread.casebook.store import SqliteStore
 from shouldread.casebook.write_up import write_up
 from shouldread.circuit import Circuit, load_circuit
 from shouldread.errors import RequestError
@@ -19,7 +19,7 @@ class Case:
     Undo adds an event that takes an earlier one back; ``events`` keeps both, ``readings`` shows what stands.
     """
 
-    def __init__(self, store: SqliteStore, case_id: int, name: str, board: str) -> None:
+    def __init__(self, store: Store, case_id: int, name: str, board: str) -> None:
         self._store = store
         self.id = case_id
         self.name = name

@@ -5,8 +5,8 @@ from pathlib import Path
 
 from shouldread.casebook.colleague import cases_of, is_casebook
 from shouldread.casebook.doubt import Unpacked
+from shouldread.casebook.keeper import Store
 from shouldread.casebook.nouns import Adopted
-from shouldread.casebook.store import SqliteStore
 from shouldread.casebook.unpack import unpack
 
 AT_ONCE = 200  # cases in one transaction: others can write in between
@@ -30,7 +30,7 @@ class TakenIn:
         return "\n".join(rows)
 
 
-def take_in(store: SqliteStore, path: Path) -> TakenIn:
+def take_in(store: Store, path: Path) -> TakenIn:
     """Check the whole archive or casebook, then write it. What is known already is left as it is; twice is once.
 
     Raises CaseError with the entry and the reason; then nothing was taken in.
@@ -54,7 +54,7 @@ def take_in(store: SqliteStore, path: Path) -> TakenIn:
     )
 
 
-def _adopt(store: SqliteStore, batch: list[Unpacked]) -> tuple[Adopted, ...]:
+def _adopt(store: Store, batch: list[Unpacked]) -> tuple[Adopted, ...]:
     photos = {sha256: png for unpacked in batch for sha256, png in unpacked.photos.items()}
     adopted = store.adopt([unpacked.case for unpacked in batch], photos) if batch else ()
     batch.clear()

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from shouldread.casebook.store import SqliteStore
+from shouldread.casebook.keeper import Store
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,7 @@ class KnownGood:
         return f"{self.place} {self.setting}: {self.low:g} to {self.high:g} ({many})"
 
 
-def known_good(store: SqliteStore, board: str, setting: str) -> tuple[KnownGood, ...]:
+def known_good(store: Store, board: str, setting: str) -> tuple[KnownGood, ...]:
     """Bands of all places of a board marking, in the order of the alphabet."""
     with store.connection() as connection:
         rows = connection.execute(

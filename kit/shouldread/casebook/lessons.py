@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from shouldread.casebook.event import LONGEST, fresh_uid
-from shouldread.casebook.store import SqliteStore
+from shouldread.casebook.keeper import Store
 from shouldread.errors import RequestError, UnknownNameError
 
 KINDS = ("drill", "exercise")
@@ -24,7 +24,7 @@ class Lesson:
     uid: str = field(default_factory=fresh_uid)
 
 
-def keep_lesson(store: SqliteStore, lesson: Lesson) -> None:
+def keep_lesson(store: Store, lesson: Lesson) -> None:
     """Write a lesson down; one whose uid is known is taken once. Raises RequestError, UnknownNameError."""
     name = lesson.learner.strip()
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
@@ -36,12 +36,12 @@ def keep_lesson(store: SqliteStore, lesson: Lesson) -> None:
         raise RequestError(f"that is longer than {LONGEST} characters")
     with store.writing() as connection:
         connection.execute(
-            "INSERT OR IGNORE INTO lessons(uid, learner, at, kind, body) VALUES (?, ?, ?, ?, ?)",
+            "INSERT INTO lessons(uid, learner, at, kind, body) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
             (lesson.uid, name, lesson.at.isoformat(), lesson.kind, body),
         )
 
 
-def kept_lessons(store: SqliteStore, learner: str, kind: str) -> tuple[Lesson, ...]:
+def kept_lessons(store: Store, learner: str, kind: str) -> tuple[Lesson, ...]:
     """Lessons, oldest first; of all learners or kinds where none is named."""
     with store.connection() as connection:
         rows = connection.execute(

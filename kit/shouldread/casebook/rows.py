@@ -2,30 +2,30 @@
 
 import json
 import re
-import sqlite3
 from collections.abc import Container, Mapping, Sequence
 from datetime import datetime
 
 from shouldread.casebook.event import Event, checked
 from shouldread.casebook.form import PRIVATE
 from shouldread.casebook.nouns import Adopted, Incoming, Value
+from shouldread.casebook.tables import Connection
 from shouldread.casebook.traits import TELLING, traits_of
 
 WORD = re.compile(r"[^\W_][\w+\-#]*")
 SHORTEST, LONGEST_WORD = 4, 24  # letters of a word that another may stand in for
 
 
-def _insert(connection: sqlite3.Connection, case_id: int, event: Event) -> bool:
+def _insert(connection: Connection, case_id: int, event: Event) -> bool:
     checked(event)
     done = connection.execute(
-        "INSERT OR IGNORE INTO events(case_id, uid, at, kind, body) VALUES (?, ?, ?, ?, ?)",
+        "INSERT INTO events(case_id, uid, at, kind, body) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
         (case_id, event.uid, event.at.isoformat(), event.kind, event.body_text()),
     )
     return done.rowcount == 1
 
 
 def append_events(
-    connection: sqlite3.Connection, case_id: int, events: Sequence[Event], values: Mapping[str, Sequence[Value]]
+    connection: Connection, case_id: int, events: Sequence[Event], values: Mapping[str, Sequence[Value]]
 ) -> int:
     """Write events (a known uid is a no-op) and what looking up needs of them. Returns how many were new."""
     fresh = [event for event in events if _insert(connection, case_id, event)]
@@ -33,7 +33,7 @@ def append_events(
         connection.executemany(
             "INSERT INTO values_read(event_uid, case_id, place, setting, state, low, high, good)"
             " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            [(event.uid, case_id, *value) for value in values.get(event.uid, ())],
+            [(event.uid, case_id, *value[:-1], int(value.good)) for value in values.get(event.uid, ())],
         )
         if event.kind == "cause":
             connection.execute("INSERT INTO causes VALUES (?, ?, ?)", (event.uid, case_id, event.body["fault"]))
@@ -47,7 +47,7 @@ def append_events(
     return len(fresh)
 
 
-def adopt_case(connection: sqlite3.Connection, case: Incoming) -> Adopted:
+def adopt_case(connection: Connection, case: Incoming) -> Adopted:
     """Write what is new of a case from elsewhere, under a name that is free here."""
     opening = case.events[0]
     row = connection.execute("SELECT case_id FROM events WHERE uid = ?", (opening.uid,)).fetchone()
@@ -65,7 +65,7 @@ def adopt_case(connection: sqlite3.Connection, case: Incoming) -> Adopted:
     )
 
 
-def read_events(connection: sqlite3.Connection, case_id: int) -> tuple[Event, ...]:
+def read_events(connection: Connection, case_id: int) -> tuple[Event, ...]:
     """Everything that happened in a case, oldest first."""
     rows = connection.execute(
         "SELECT seq, uid, at, kind, body FROM events WHERE case_id = ? ORDER BY seq", (case_id,)
@@ -73,7 +73,7 @@ def read_events(connection: sqlite3.Connection, case_id: int) -> tuple[Event, ..
     return tuple(Event(k, json.loads(b), datetime.fromisoformat(a), u, s) for s, u, a, k, b in rows)
 
 
-def index(connection: sqlite3.Connection, case_id: int, kinds: Container[str] = TELLING) -> None:
+def index(connection: Connection, case_id: int, kinds: Container[str] = TELLING) -> None:
     """Write anew what is looked up, after events of some kinds: marking, words, and what makes boards alike."""
     (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", (case_id,)).fetchone()
     events = read_events(connection, case_id)
@@ -88,14 +88,18 @@ def index(connection: sqlite3.Connection, case_id: int, kinds: Container[str] = 
     spelt = {
         word for word in WORD.findall(text.casefold()) if word.isalpha() and SHORTEST <= len(word) <= LONGEST_WORD
     }
-    connection.executemany("INSERT OR IGNORE INTO spellings VALUES (?, ?)", [(word, len(word)) for word in spelt])
+    connection.executemany(
+        "INSERT INTO spellings VALUES (?, ?) ON CONFLICT DO NOTHING", [(word, len(word)) for word in spelt]
+    )
     if any(kind in kinds for kind in TELLING):
         connection.execute("DELETE FROM traits WHERE case_id = ?", (case_id,))
         traits = traits_of(standing)
-        connection.executemany("INSERT OR IGNORE INTO traits VALUES (?, ?)", [(trait, case_id) for trait in traits])
+        connection.executemany(
+            "INSERT INTO traits VALUES (?, ?) ON CONFLICT DO NOTHING", [(trait, case_id) for trait in traits]
+        )
 
 
-def index_all(connection: sqlite3.Connection) -> None:
+def index_all(connection: Connection) -> None:
     """Look-ups of every case anew, after a change of form."""
     connection.execute("DELETE FROM spellings")
     for (case_id,) in connection.execute("SELECT id FROM cases").fetchall():

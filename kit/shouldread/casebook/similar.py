@@ -1,13 +1,13 @@
 """Cases like this one: same marking, same stage, same rail wrong first, readings alike. The rarer, the more it says."""
 
 import math
-import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from shouldread.casebook.keeper import Store
 from shouldread.casebook.record import Record
-from shouldread.casebook.store import SqliteStore
+from shouldread.casebook.tables import Connection
 
 SAME_BOARD, SAME_STAGE, SAME_RAIL = 3.0, 2.0, 2.0  # a reading that only one other case shares weighs 1
 MOST = 2000  # cases that share something and are still worth scoring one by one
@@ -41,11 +41,11 @@ class _Shared:
     values: tuple[object, ...]
     count: int
 
-    def cases(self, connection: sqlite3.Connection) -> set[int]:
+    def cases(self, connection: Connection) -> set[int]:
         """The cases that have it, at most MOST."""
         return _numbers(connection, f"{self.place.query} LIMIT {MOST}", self.values)
 
-    def among(self, connection: sqlite3.Connection, cases: Collection[int]) -> set[int]:
+    def among(self, connection: Connection, cases: Collection[int]) -> set[int]:
         """Those of some cases that have it."""
         place = self.place
         query = f"SELECT {place.column} FROM {place.table} {place.by_case} WHERE {place.holds}"
@@ -75,11 +75,11 @@ READING = _Place(
 )
 
 
-def _numbers(connection: sqlite3.Connection, query: str, values: tuple[object, ...]) -> set[int]:
+def _numbers(connection: Connection, query: str, values: tuple[object, ...]) -> set[int]:
     return {number for (number,) in connection.execute(query, values)}
 
 
-def similar(store: SqliteStore, case: Record, limit: int) -> tuple[Likeness, ...]:
+def similar(store: Store, case: Record, limit: int) -> tuple[Likeness, ...]:
     """Rank the other cases by what they share with this one; what nearly every case shares counts for little.
 
     Cases are found by what few share; what many share is looked up for the best of those only.
@@ -108,11 +108,11 @@ def _best(telling: Iterable[_Shared], found: Mapping[int, set[int]]) -> list[int
     return sorted(scores, key=lambda other: (-scores[other], -other))
 
 
-def _shared(connection: sqlite3.Connection, case: Record) -> Iterator[_Shared]:
+def _shared(connection: Connection, case: Record) -> Iterator[_Shared]:
     (others,) = connection.execute("SELECT count(*) FROM cases WHERE id <> ?", (case.id,)).fetchone()
 
     def counted(words: str, weight: float, place: _Place, *values: object) -> _Shared:
-        counting = f"SELECT count(*) FROM ({place.query} LIMIT {COMMON})"
+        counting = f"SELECT count(*) FROM ({place.query} LIMIT {COMMON}) AS few"
         (count,) = connection.execute(counting, values).fetchone()
         rarity = math.log((others + 1) / min(max(count, 1), others)) / math.log(others + 1) if others else 0.0
         return _Shared(words, weight or rarity, place, values, int(count))
@@ -128,8 +128,9 @@ def _shared(connection: sqlite3.Connection, case: Record) -> Iterator[_Shared]:
         words = "same stage" if sort == "stage" else f"{rail.upper()} {verdict} first"
         yield counted(words, SAME_STAGE if sort == "stage" else SAME_RAIL, TRAIT, trait, case.id)
     mine = connection.execute(
-        "SELECT DISTINCT place, setting, low, high FROM values_read WHERE case_id = ? AND good = 0"
-        " ORDER BY rowid LIMIT ?",
+        "SELECT v.place, v.setting, v.low, v.high FROM values_read AS v JOIN events AS e ON e.uid = v.event_uid"
+        " WHERE v.case_id = ? AND v.good = 0 GROUP BY v.place, v.setting, v.low, v.high"
+        " ORDER BY min(e.seq), v.place LIMIT ?",
         (case.id, READINGS),
     ).fetchall()
     for place, setting, low, high in mine:
@@ -137,9 +138,11 @@ def _shared(connection: sqlite3.Connection, case: Record) -> Iterator[_Shared]:
         yield counted(f"{place} {setting} alike", 0.0, READING, place, setting, *reach, case.id)
 
 
-def _likeness(connection: sqlite3.Connection, other: int, score: float, why: tuple[str, ...]) -> Likeness:
+def _likeness(connection: Connection, other: int, score: float, why: tuple[str, ...]) -> Likeness:
     (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", (other,)).fetchone()
     cause = connection.execute(
-        "SELECT fault FROM causes WHERE case_id = ? ORDER BY rowid DESC LIMIT 1", (other,)
+        "SELECT c.fault FROM causes AS c JOIN events AS e ON e.uid = c.event_uid WHERE c.case_id = ?"
+        " ORDER BY e.seq DESC LIMIT 1",
+        (other,),
     ).fetchone()
     return Likeness(str(name), score, tuple(dict.fromkeys(why)), str(cause[0]) if cause else "")

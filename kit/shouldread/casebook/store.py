@@ -4,25 +4,23 @@ import os
 import sqlite3
 import stat
 import warnings
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from shouldread.casebook.event import Event
-from shouldread.casebook.nouns import Adopted, Incoming, Value
+from shouldread.casebook.keeper import Store
 from shouldread.casebook.places import FAR, far_folder
-from shouldread.casebook.rows import adopt_case, append_events, index_all, read_events
+from shouldread.casebook.rows import index_all
 from shouldread.casebook.schema import APPLICATION_ID, VERSION, foreign_objects, migrate, version_of
+from shouldread.casebook.tables import Connection
 from shouldread.errors import CaseError, RequestError
 
 PATIENCE = 10.0  # seconds to wait for another process's lock
+NEWEST = 500  # cases that are ranked: beyond that the words are too common to rank by
 
 
-class SqliteStore:
-    """Cases and events in one file (WAL journal, full sync, readable by its owner alone).
-
-    Safe from several threads and processes: nothing is kept open between two calls.
-    """
+class SqliteStore(Store):
+    """Cases and events in one file (WAL journal, full sync, readable by its owner alone)."""
 
     def __init__(self, path: Path, *, foreign: bool = False) -> None:
         self.path = path
@@ -103,63 +101,32 @@ class SqliteStore:
             if verdict != "ok":
                 raise CaseError(f"{self.path.name} is damaged: {verdict}")
 
-    def find_case(self, name: str) -> tuple[int, str, str] | None:
-        """(id, name, board) of a case, whatever the case of its letters."""
-        with self.connection() as connection:
-            row = connection.execute("SELECT id, name, board FROM cases WHERE name = ?", (name,)).fetchone()
-        return (int(row[0]), str(row[1]), str(row[2])) if row else None
+    def count(self, connection: Connection, word: str) -> int:
+        """In how many cases a word stands, or one that begins with it (the first few such words)."""
+        few = "SELECT doc FROM vocabulary WHERE term >= ? AND term < ? LIMIT 20"
+        (count,) = connection.execute(f"SELECT total(doc) FROM ({few})", (word, word + "\uffff")).fetchone()
+        return int(count)
 
-    def make_case(self, name: str, board: str, event: Event) -> int:
-        """A new case with its opening event; one made meanwhile by somebody else is taken as it is."""
-        with self.writing() as connection:
-            connection.execute(
-                "INSERT OR IGNORE INTO cases(name, board, opened) VALUES (?, ?, ?)",
-                (name, board, event.at.isoformat()),
-            )
-            (case_id,) = connection.execute("SELECT id FROM cases WHERE name = ?", (name,)).fetchone()
-            if connection.execute("SELECT 1 FROM events WHERE case_id = ?", (case_id,)).fetchone() is None:
-                append_events(connection, int(case_id), [event], {})
-        return int(case_id)
+    def lines(
+        self, connection: Connection, words: Sequence[str], limit: int, *, ranked: bool
+    ) -> list[tuple[int, str]]:
+        """Cases that hold all words and the line that fits best: best first (bm25, of the newest NEWEST) or newest."""
+        query = " AND ".join(_term(connection, word) for word in words)
+        since = 0
+        if ranked:
+            newest = "SELECT rowid FROM words WHERE words MATCH ? ORDER BY rowid DESC LIMIT ?"
+            (since,) = connection.execute(f"SELECT min(rowid) FROM ({newest})", (query, NEWEST)).fetchone()
+        return connection.execute(
+            "SELECT rowid, snippet(words, 0, '', '', '...', 12) FROM words WHERE words MATCH ? AND rowid >= ?"
+            f" ORDER BY {'rank' if ranked else 'rowid DESC'} LIMIT ?",
+            (query, since, limit),
+        ).fetchall()
 
-    def append(
-        self, case_id: int, events: Sequence[Event], values: Mapping[str, Sequence[Value]] | None = None
-    ) -> None:
-        """Write events (a known uid is a no-op) and, in the same transaction, what looking up needs of them.
 
-        ``values``: the readings of an event by its uid.
-        """
-        with self.writing() as connection:
-            append_events(connection, case_id, events, values or {})
-
-    def adopt(self, cases: Sequence[Incoming], photos: Mapping[str, bytes]) -> tuple[Adopted, ...]:
-        """Take cases in, in one transaction. The same case (its first event is known) gets what it lacks."""
-        with self.writing() as connection:
-            for sha256, png in photos.items():
-                connection.execute("INSERT OR IGNORE INTO photos VALUES (?, ?)", (sha256, png))
-            return tuple(adopt_case(connection, case) for case in cases)
-
-    def events(self, case_id: int) -> tuple[Event, ...]:
-        """Everything that happened in a case, oldest first."""
-        with self.connection() as connection:
-            return read_events(connection, case_id)
-
-    def cases(self) -> list[tuple[int, str, str, str]]:
-        """(id, name, board, opened) of every case, newest first."""
-        with self.connection() as connection:
-            return connection.execute("SELECT id, name, board, opened FROM cases ORDER BY id DESC").fetchall()
-
-    def keep_photo(self, sha256: str, png: bytes) -> None:
-        """Store a picture once, whatever the number of cases that show it."""
-        with self.writing() as connection:
-            connection.execute("INSERT OR IGNORE INTO photos VALUES (?, ?)", (sha256, png))
-
-    def photo(self, sha256: str) -> bytes:
-        """The stored picture as PNG bytes."""
-        with self.connection() as connection:
-            row = connection.execute("SELECT png FROM photos WHERE sha256 = ?", (sha256,)).fetchone()
-        if row is None:
-            raise CaseError(f"the photo {sha256[:12]} is not in {self.path.name}")
-        return bytes(row[0])
+def _term(connection: Connection, word: str) -> str:
+    """The word as FTS5 takes it: with all words that begin with it, unless it is common as it stands."""
+    row = connection.execute("SELECT doc FROM vocabulary WHERE term = ?", (word,)).fetchone()
+    return f'"{word}"' if row and row[0] > NEWEST else f'"{word}"*'
 
 
 def _sentence(path: Path, error: Exception) -> str:
