@@ -21,9 +21,7 @@ LIBRARIES = {
     "sympy": ("shouldread.explain",),
     "PySpice": ("shouldread.reference",),
     "sqlite3": ("shouldread.casebook",),
-    "pg8000": ("shouldread.casebook.postgres",),
-    "fastjsonschema": ("shouldread.casebook",),
-    "jinja2": ("shouldread.casebook", "shouldread.views"),
+    "jinja2": ("shouldread.casebook", "shouldread.practice", "shouldread.views"),
 }
 
 # A door of its own inside a room: loaded by those who need it, so that the room itself stays light.

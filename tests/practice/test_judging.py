@@ -94,7 +94,7 @@ def test_probes_slip_where_they_reach_badly_and_the_reading_is_taken_again() -> 
         "* rail\n*: [nodes]\n*: B = { reach = \"hard\" }\n*: A = { reach = \"easy\" }\n"
         "V1 A 0 12\nR1 A B 10k\nR2 B 0 1k\n"
     )  # fmt: skip
-    e = sr.exercise(circuit=c, hidden="R2 drifted high", seed=1)
+    e = sr.exercise(circuit=c, hidden="R2 drifted x1.5", seed=1)
     texts = [e.measure("B") for _ in range(200)]
     slips = [act for act in e.log if act.stopped]
     assert 1 <= len(slips) <= 25 and all("slipped from B towards " in act.answer for act in slips)

@@ -281,8 +281,9 @@ class Exercise:
             return
         other = slip(self.circuit, node, solve(board, state=state, fault=self._present), self._hands)
         if other:
+            onto = "ground" if other == "0" else other
             words = (
-                f"stopped: the probe slipped from {node} towards {other}; caught in time, the reading is taken again"
+                f"stopped: the probe slipped from {node} towards {onto}; caught in time, the reading is taken again"
             )
             self._acts.append(Act("slip", f"{place} volts", words, toll("stopped"), stopped=True))
 
