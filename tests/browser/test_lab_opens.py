@@ -70,7 +70,7 @@ def _reload_keeps_the_bench(sheet: Sheet, title: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", ["import os\nos.makedirs('made')", "# bench\nimport shouldread as sr\nsr.bench() or print(1)"]
+    "line", ["import os\nos.makedirs('made')", "# bench\nimport shouldread as sr\n\nsr.bench() or print(1)"]
 )
 def test_nothing_else_is_run_by_itself(chromium: Browser, place: Path, line: str) -> None:
     """A start notebook that somebody changed runs nothing when it is opened."""
