@@ -71,6 +71,18 @@ def test_a_newer_casebook_is_left_alone_with_a_sentence(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
+def test_a_form_that_looks_up_nothing_new_does_not_read_every_case_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In a book of 50 000 cases that takes minutes."""
+    asked: list[object] = []
+    monkeypatch.setattr("shouldread.casebook.store.index_all", asked.append)
+    Casebook(copied(2, tmp_path))
+    assert asked == []
+    Casebook(copied(1, tmp_path))
+    assert len(asked) == 1
+
+
 def test_a_migration_that_breaks_off_leaves_the_old_form(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever happens half-way, the file is of the old form or of the new one, never between."""
     path = copied(1, tmp_path)

@@ -7,7 +7,7 @@ from shouldread.casebook.hand_over import TakenIn
 from shouldread.casebook.known_good import KnownGood
 from shouldread.casebook.lessons import Lesson
 from shouldread.casebook.photos import Mark
-from shouldread.casebook.said import items_of
+from shouldread.casebook.said import items_of, placed
 from shouldread.casebook.search import Hit
 from shouldread.casebook.similar import Likeness
 
@@ -23,4 +23,5 @@ __all__ = [
     "TakenIn",
     "default_address",
     "items_of",
+    "placed",
 ]

@@ -77,6 +77,7 @@ MIGRATIONS: tuple[str, ...] = (
     """,
 )
 VERSION = len(MIGRATIONS)
+INDEXED_ANEW = (2,)  # the forms that look up something new of the events
 TABLES = frozenset(
     {"cases", "events", "photos", "values_read", "causes", "words", "vocabulary", "traits", "spellings", "lessons"}
 )
@@ -90,25 +91,25 @@ def version_of(connection: sqlite3.Connection) -> tuple[int, int]:
 
 
 def migrate(connection: sqlite3.Connection, index_all: Callable[[sqlite3.Connection], None]) -> None:
-    """Bring the file to VERSION, one transaction for each step (another process may do the same).
+    """Bring the file to VERSION in one transaction (another process may do the same at the same time).
 
-    ``index_all`` fills what is looked up anew, in the transaction of the last step.
+    ``index_all`` fills anew what is looked up, where a step asks for it: in a large book that takes minutes.
     """
-    while version_of(connection)[1] < VERSION:
-        connection.execute("BEGIN IMMEDIATE")
-        try:
-            done = version_of(connection)[1]
-            if done < VERSION:
-                for statement in _statements(MIGRATIONS[done]):
-                    connection.execute(statement)
-                if done + 1 == VERSION:
-                    index_all(connection)
-                connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-                connection.execute(f"PRAGMA user_version = {done + 1}")
-            connection.execute("COMMIT")
-        except BaseException:
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        done = version_of(connection)[1]
+        for script in MIGRATIONS[done:]:
+            for statement in _statements(script):
+                connection.execute(statement)
+        if any(done < step for step in INDEXED_ANEW):
+            index_all(connection)
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute(f"PRAGMA user_version = {max(done, VERSION)}")
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
             connection.execute("ROLLBACK")
-            raise
+        raise
 
 
 def _statements(script: str) -> list[str]:

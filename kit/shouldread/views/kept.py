@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 
-from shouldread.casebook import Case, Casebook, Event, items_of
+from shouldread.casebook import Case, Casebook, Event, placed
 from shouldread.circuit import Circuit, Rails
 from shouldread.meter import Observation, Reading
 
@@ -108,19 +108,19 @@ class Kept:
         if circuit is None:
             return ()
         found: list[Item] = []
-        for event in self.standing():
-            if not event.body.get("good") and not event.body.get("rails"):
-                found += items_of(event, circuit)
+        for event, items, of in placed(self.standing()):
+            if not event.body.get("good") and not event.body.get("rails") and _same(of, circuit):
+                found += items
         return tuple(found)
 
     def rail_items(self) -> tuple[Item, ...]:
         """Readings of rails and converter pins, and those of the circuit's nodes that the sheet names as rails."""
         circuit, sheet = self.circuit, {rail.name for rail in self.sheet}
         found: list[Item] = []
-        for event in self.standing():
+        for event, items, _ in placed(self.standing()):
             if not event.body.get("good"):
                 of_rails = bool(event.body.get("rails")) or circuit is None
-                found += [i for i in items_of(event, circuit) if of_rails or i.place in sheet]
+                found += [i for i in items if of_rails or i.place in sheet]
         return tuple(found)
 
     @property
