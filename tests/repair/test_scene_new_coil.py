@@ -72,7 +72,7 @@ def test_the_page_prints_without_a_kernel(stage: Circuit, tmp_path: Path) -> Non
     )
     proof = sr.prove(stage, repaired="L1", before=before, results=results)
     case.proved(**proof.told())
-    page, twin = case.write_up(tmp_path)
+    page, twin, *_ = case.write_up(tmp_path)
     html = page.read_text(encoding="utf-8")
     assert "<script" not in html and "http://" not in html and "https://" not in html
     for row in (
