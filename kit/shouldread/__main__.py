@@ -13,7 +13,6 @@ from pathlib import Path
 import nbformat
 from nbclient import NotebookClient
 from nbclient.exceptions import CellExecutionError
-from nbformat.sign import NotebookNotary
 
 from shouldread.solve import warm_up
 
@@ -63,19 +62,33 @@ def digest(path: Path) -> str:
 
 
 def own_copies(source: Path, mine: Path) -> None:
-    """Copy the notebooks to work in; a copy that was written in is never overwritten, an untouched one kept fresh."""
+    """Copy the notebooks to work in; a copy that was written in is never overwritten, an untouched one kept fresh.
+
+    The start notebook is copied without its saved outputs: what it shows is then all of the user's own making.
+    """
     mine.mkdir(parents=True, exist_ok=True)
     record = mine / ".copied.json"
     copied = json.loads(record.read_text(encoding="utf-8")) if record.is_file() else {}
     for path in sorted(source.glob("*.ipynb")):
-        copy = mine / path.name
-        if not copy.exists() or copied.get(path.name) == digest(copy) != digest(path):
+        copy, known = mine / path.name, copied.get(path.name)
+        known = known if isinstance(known, dict) else {}
+        renewed = known.get("of") != digest(path)
+        if not copy.exists() or (renewed and known.get("as") == digest(copy)):
             shutil.copyfile(path, copy)
-            copied[path.name] = digest(copy)
-            NotebookNotary().sign(nbformat.read(copy, as_version=4))  # as much ours as the program: the bench shows
-        elif copied.get(path.name, digest(path)) not in (digest(copy), digest(path)):
+            if path.name == START:
+                _without_outputs(copy)
+            copied[path.name] = {"of": digest(path), "as": digest(copy)}
+        elif renewed and digest(copy) != digest(path):
             print(f"{path.name} has changed in the kit; yours in {mine} is kept. Move it away to get the new one.")
     record.write_text(json.dumps(copied), encoding="utf-8")
+
+
+def _without_outputs(path: Path) -> None:
+    notebook = nbformat.read(path, as_version=4)
+    for cell in notebook.cells:
+        if cell.cell_type == "code":
+            cell.outputs, cell.execution_count = [], None
+    nbformat.write(notebook, path)
 
 
 def lab_command(mine: Path, port: int | None, browser: bool) -> list[str]:
