@@ -1,13 +1,13 @@
 """Fault dictionary: what every hypothesis reads at offered probes, as shares in bins; and the groups it makes."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.diagnosis.board import Context
 from shouldread.diagnosis.cells import Cells, slopes_of
-from shouldread.diagnosis.groups import alike_pairs, groups_of
+from shouldread.diagnosis.groups import alike_pairs, groups_of, still_alike, together_of
 from shouldread.diagnosis.mixture import bin_shares, edges_for
 from shouldread.diagnosis.offers import Offer
 from shouldread.diagnosis.panel import Panel, Panels
@@ -58,20 +58,26 @@ def group_numbers(panels: Panels, offered: Sequence[Offer]) -> Ints:
     Volts sort most of them; readings with nothing fed are tried only on those that volts leave alike, and only
     where one of their parts is.
     """
-    count = len(panels.board.hypotheses)
-    everyone = np.arange(1, count)
-    together = alike_pairs(_fed(panels, offered, everyone), count - 1)
+    together = _alike_with_power(panels, offered)
     for offer in offered:
         if offer.setting not in ("volts", "amps") and together.sum() > len(together):
             _part_by(panels, offer, together)
     return np.concatenate([[0], 1 + groups_of(together)]).astype(np.intp)
 
 
-def _fed(panels: Panels, offered: Sequence[Offer], numbers: Ints) -> Iterator[Array]:
+def _alike_with_power(panels: Panels, offered: Sequence[Offer]) -> Flags:
+    """Which suspects every offered voltage leaves alike. Each reading is worked out only for those that those
+    before it left alike with another: further states cost little."""
+    count = len(panels.board.hypotheses) - 1
+    left, right = np.triu_indices(count, 1)
     for offer in offered:
-        if offer.setting == "volts":
+        if offer.setting == "volts" and len(left):
+            live = np.unique(np.concatenate([left, right]))
             panel = panels.volts(offer.context)
-            yield shares_at(panel, numbers, panels.nodes.index(offer.pair))
+            shares = shares_at(panel, live + 1, panels.nodes.index(offer.pair))
+            still = still_alike(shares, np.searchsorted(live, left), np.searchsorted(live, right))
+            left, right = left[still], right[still]
+    return together_of(left, right, count)
 
 
 def _part_by(panels: Panels, offer: Offer, together: Flags) -> None:

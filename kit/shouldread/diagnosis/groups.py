@@ -21,14 +21,24 @@ def alike_pairs(dictionaries: Iterable[Array], count: int, alike: float = ALIKE)
     """
     left, right = np.triu_indices(count, 1)
     for shares in dictionaries:
-        if len(left) > count * count / 16:
-            apart = cdist(shares, shares, "cityblock")[left, right]
-        else:
-            apart = np.abs(shares[left] - shares[right]).sum(1)
-        still = 0.5 - apart / 4 > alike
+        still = still_alike(shares, left, right, alike)
         left, right = left[still], right[still]
         if not len(left):
             break
+    return together_of(left, right, count)
+
+
+def still_alike(shares: Array, left: Ints, right: Ints, alike: float = ALIKE) -> NDArray[np.bool_]:
+    """Which pairs (left, right) of rows of a dictionary (count, bins) one reading leaves alike."""
+    if len(left) > len(shares) ** 2 / 16:
+        apart = cdist(shares, shares, "cityblock")[left, right]
+    else:
+        apart = np.abs(shares[left] - shares[right]).sum(1)
+    return np.asarray(0.5 - apart / 4 > alike)
+
+
+def together_of(left: Ints, right: Ints, count: int) -> NDArray[np.bool_]:
+    """The table (count, count) of who is alike, from the pairs that are."""
     together = np.eye(count, dtype=bool)
     together[left, right] = together[right, left] = True
     return together
