@@ -40,6 +40,7 @@ def p90(times: list[float]) -> float:
     return statistics.quantiles(times, n=10)[-1]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("circuit", PAINTED)
 def test_from_key_press_to_painted_answer(open_sheet: OpenSheet, circuit: str) -> None:
     sheet = open_sheet([f"import shouldread as sr\nbench = sr.bench('{circuit}')\nbench"], height=1600)
@@ -60,6 +61,7 @@ def test_from_key_press_to_painted_answer(open_sheet: OpenSheet, circuit: str) -
     assert p90(times) < BUSY * PAINTED[circuit]
 
 
+@pytest.mark.long
 def test_another_fault_is_shown_at_once(open_sheet: OpenSheet) -> None:
     sheet = open_sheet(["import shouldread as sr\nbench = sr.bench('two_feed_enable')\nbench"], height=1600)
     sheet.run_all()

@@ -1,30 +1,27 @@
 """Every circuit of the shelf, in every state, with every fault: the kit's volts against ngspice on what the kit writes.
 
-ngspice runs ``to_spice()`` in batch mode: fragments by itself, boards started from the kit's answer (it is then let
-go, and stays only where its own equations hold), as by itself it stops on the way at many of them. Left out by name:
-nodes that float (a solver's own gmin sets them), and circuits with several answers, where ngspice must stand at one of
-those that the kit names.
+ngspice runs ``to_spice()`` in batch mode by itself; where it stops on the way (boards: at once), it is started from the
+kit's answer, then let go, and stays only where its own equations hold. Left out: nodes that float (a solver's own gmin
+sets them), and what LEFT_OUT names. Where a circuit has several answers, ngspice must stand at one that the kit names.
 """
 
 import math
 import re
 import subprocess
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
 import pytest
 import shouldread as sr
 
-LEFT_OUT = {
-    "crowbar": "a thyristor latches: ngspice stands at another of its answers",
-    "current_loop_input": "an open diode leaves a node that only breakdown holds, where ngspice stands elsewhere",
-    "led_string_sink": "ngspice finds no operating point for most opens of a string of junctions",
-    "reverse_polarity_pfet": "an open gate resistor leaves the gate to leakage, where ngspice stands elsewhere",
+LEFT_OUT = {  # (fragment, fault): why ngspice is not asked
+    ("crowbar", "X1.G joint open"): "a thyristor with its gate in the air has several answers; ngspice takes another",
 }
 SORTS = {entry.name: entry.sort for entry in sr.shelf()}
-NAMES = [name for name in SORTS if name not in LEFT_OUT]
 GIVES_UP = 3  # runs of a fragment in which ngspice finds no operating point, or none in time
+GIVES_UP_OFTENER = {"led_string_sink": 6}  # a string of junctions that an open part leaves without current
 LESS_TIGHT = "reltol=1e-7 vntol=1e-8 abstol=1e-12"  # 1e-14 A is below the rounding of 50 S at 24 V
 
 
@@ -45,7 +42,7 @@ def batch(text: str, folder: Path) -> dict[str, float] | None:
     return dict(zip(names, map(float, np.frombuffer(data[: 8 * len(names)])), strict=True))
 
 
-def asked_of_a_board(text: str, volts: Mapping[str, float]) -> Iterator[str]:
+def asked_from_there(text: str, volts: Mapping[str, float]) -> Iterator[str]:
     """The netlist with the volts that ngspice's first iterations hold every node at; tight, then less so."""
     held = [f".nodeset v({spelled(n)})={v!r}" for n, v in volts.items() if n != "0" and not math.isnan(v)]
     text = text.replace("\n.op\n", "\n" + "\n".join(held) + "\n.op\n")
@@ -81,24 +78,26 @@ def nearest(texts: Iterable[str], answers: list[dict[str, float]], folder: Path)
     return least
 
 
-@pytest.mark.parametrize("name", [pytest.param(n, marks=[pytest.mark.long] * (SORTS[n] == "board")) for n in NAMES])
+@pytest.mark.parametrize("name", [pytest.param(n, marks=[pytest.mark.long] * (SORTS[n] == "board")) for n in SORTS])
 def test_both_engines_agree_under_every_fault(name: str, tmp_path: Path) -> None:
     circuit = sr.load_circuit(name)
     gave_up, wrong = [], []
     for state in circuit.states:
         for fault in (None, *circuit.faults):
+            if (name, fault) in LEFT_OUT:
+                continue
             solution = sr.solve(circuit, state=state, fault=fault)
             if solution.outcome.word in ("failed", "no steady state"):
                 wrong.append(f"{fault} @{state}: {solution.outcome.sentence}")
                 continue
             text = circuit.to_spice(state=state, fault=fault)
             answers = [dict(answer) for answer in (solution.volts, *solution.outcome.others)]
-            asked = asked_of_a_board(text, solution.volts) if SORTS[name] == "board" else iter([text])
-            least = nearest(asked, answers, tmp_path)
+            asked = () if SORTS[name] == "board" else (text,)  # a board is asked from the answer on, or takes minutes
+            least = nearest(chain(asked, asked_from_there(text, solution.volts)), answers, tmp_path)
             if least is None:
                 gave_up.append(f"{fault} @{state}")
-            elif least > 1 and not (solution.outcome.word == "several" and name == "soft_latch"):
+            elif least > 1:
                 wrong.append(f"{fault} @{state}: {least:.3g} times the tolerance ({solution.outcome.word})")
     assert not wrong
     runs = len(circuit.states) * (1 + len(circuit.faults))
-    assert len(gave_up) <= (0.02 * runs if SORTS[name] == "board" else GIVES_UP), gave_up
+    assert len(gave_up) <= (0.02 * runs if SORTS[name] == "board" else GIVES_UP_OFTENER.get(name, GIVES_UP)), gave_up

@@ -11,6 +11,7 @@ import pytest
 import shouldread as sr
 from IPython.core.interactiveshell import InteractiveShell
 from shouldread.drawing import lay_out
+from shouldread.practice import truth_table
 from shouldread.views.rich import html
 
 from tests.house.source import ROOT
@@ -37,6 +38,7 @@ def answers() -> dict[str, object]:
         "Diagnosis": sr.diagnose(c, "EN 0.02"),
         "RailWalk": sr.walk_rails("12V\n5V from 12V made by U3\n", "12V 12.1; U3.EN 0.02; 5V 0.00"),
         "Confirmation": sr.confirm(c, "R1 open"),
+        "TruthTable": truth_table(c),
         "Proof": sr.prove(c, repaired="R1", results="EN 0.02; function failed: <i>"),
         "Explanation": sr.explain(c, "EN"),
         "Stress": sr.stress(c),

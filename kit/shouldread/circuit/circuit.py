@@ -162,7 +162,7 @@ class Circuit:
         rows.append(f"Nodes: {', '.join(node for node in self.nodes if node != '0')}")
         rows.append(f"States: {', '.join(self.states)}; {len(self.faults)} single faults")
         put_in = (*self.fault_names, *(f"with {name}" for name in self.condition_names))
-        return "\n".join([*rows, *([f"In it: {'; '.join(put_in)}"] if put_in else []), *self.notes])
+        return "\n".join([*rows, *([f"In it: {'; '.join(put_in)}"] if put_in else [])])
 
     def to_spice(
         self,
