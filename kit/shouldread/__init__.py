@@ -72,6 +72,28 @@ _SHOWN = (  # what a notebook shows as a table or with a picture; found by name,
     "repair.short_hunt.ShortHunt",
     "solve.outcome.Solution",
 )
+_SAID = (  # what a notebook shows as the text of ``print``
+    "casebook.book.Casebook",
+    "casebook.case.Case",
+    "casebook.search.Hit",
+    "casebook.similar.Likeness",
+    "diagnosis.estimate.Estimate",
+    "diagnosis.expectation.Expected",
+    "diagnosis.finding.Group",
+    "diagnosis.finding.Probe",
+    "diagnosis.finding.Suspect",
+    "faults.fault.Fault",
+    "meter.reading.Observation",
+    "meter.reading.Reading",
+    "practice.course.Course",
+    "practice.course.Progress",
+    "practice.drills.Drill",
+    "practice.result.Result",
+    "quantities.markings.Marking",
+    "reference.second_opinion.Opinion",
+    "reference.waveform.Waveform",
+    "repair.replacement.Fit",
+)
 
 
 def _as_html(value: object) -> str:
@@ -87,16 +109,17 @@ def _as_practice(value: object) -> None:
 
 
 def _show_in_notebooks() -> None:
-    """Hand the forms of ``_SHOWN`` to IPython, where one runs: a table or picture, and the text of ``print``."""
+    """Hand the forms of ``_SHOWN`` and ``_SAID`` to IPython, where one runs."""
     python = sys.modules.get("IPython")
     shell = python.get_ipython() if python is not None else None
     if shell is None or shell.display_formatter is None:
         return
     forms = shell.display_formatter.formatters
-    for path in _SHOWN:
+    for path in (*_SHOWN, *_SAID):
         module, _, name = path.rpartition(".")
-        forms["text/html"].for_type_by_name(f"shouldread.{module}", name, _as_html)
         forms["text/plain"].for_type_by_name(f"shouldread.{module}", name, _as_text)
+        if path in _SHOWN:
+            forms["text/html"].for_type_by_name(f"shouldread.{module}", name, _as_html)
     own = shell.display_formatter.ipython_display_formatter
     own.for_type_by_name("shouldread.practice.exercise", "Exercise", _as_practice)
 

@@ -61,6 +61,8 @@ def test_states_conditions_and_pairs() -> None:
 
 def test_over_limit_and_dead() -> None:
     assert one("R1 ohms OL").high == math.inf
+    assert (one("R1 OL ohms").setting, one("R1 OL ohms").high) == ("ohms", math.inf)
+    assert one("X OL diode").setting == one("X 0.45 diode").setting == "diode"
     assert one("R1 >2M ohm").low == pytest.approx(2e6)
     dead = one("X dead")
     assert (dead.low, dead.high) == (pytest.approx(-0.7), pytest.approx(0.7))

@@ -89,3 +89,15 @@ def test_volts_where_millivolts_were_meant(value: object) -> None:
 def test_nonsense_is_refused() -> None:
     with pytest.raises(RequestError):
         hunt_short(rail="3V3", nominal=0, ohms=1.2)
+
+
+def test_nothing_warm_is_no_part() -> None:
+    hunt = hunt_short(rail="3V3", nominal=3.3, ohms=1.2, parts=PARTS, walk=WALK, observations="nothing warm; P2 warm")
+    assert hunt.nearest == "P2" and "nothing" not in hunt.finding
+    assert hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=WALK, observations=["nothing warm"]).nearest == "P3"
+
+
+def test_a_walk_that_falls_names_nobody_and_says_why() -> None:
+    """Millivolts against the injection point only rise towards the short (Ohm's law along one line)."""
+    hunt = hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=[("P1", "12.1m"), ("P2", "9.8m"), ("P3", "6.1m")])
+    assert hunt.nearest is None and "falls at P2" in hunt.finding

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from shouldread.circuit import Rail, Rails
-from shouldread.diagnosis.rail_judge import Interval
+from shouldread.diagnosis.rail_judge import AS_IT_SHOULD, Interval, judge
 from shouldread.diagnosis.rail_road import ROLES
 from shouldread.diagnosis.rules_of_thumb import rule, volts_in_name
 
@@ -55,6 +55,8 @@ def chain_of(rails: Rails, read: Mapping[str, Interval], fed: Iterable[str] | No
             lines.append(Rail(place))
     live = {name for name, value in read.items() if value.low > rule("volts", "dead")} if setting == "volts" else set()
     roots = _roots(lines, known, feeds, live, fed)
+    if fed is None and setting == "volts":
+        roots |= _fed_by_their_reading(lines, read)
     declared = any(line.sources or line.enables for line in lines)
     return Chain(tuple(lines), _fed(tuple(lines), roots), declared)
 
@@ -67,6 +69,19 @@ def _roots(lines: list[Rail], known: set[str], feeds: set[str], live: set[str], 
         line.name
         for line in lines
         if not line.sources and (line.name in known or line.name not in feeds or line.name in live)
+    }
+
+
+def _fed_by_their_reading(lines: list[Rail], read: Mapping[str, Interval]) -> set[str]:
+    """Rails whose source is not on the sheet, but which read as they should: something feeds them."""
+    told = {line.name for line in lines}
+    return {
+        line.name
+        for line in lines
+        if line.sources
+        and not told.intersection(line.sources)
+        and line.name in read
+        and judge(line.name, line.nominal, read[line.name], None, "volts").verdict == AS_IT_SHOULD
     }
 
 

@@ -87,7 +87,7 @@ def _judged(
     for line in chain.lines:
         value = read.get(line.name)
         if setting == "volts" and line.name not in chain.fed:
-            said = Judgement(CANNOT_TELL, NO_EVIDENCE, f"not judged: {_unfed(line)} is not fed")
+            said = Judgement(CANNOT_TELL, NO_EVIDENCE, f"not judged: {_unfed(line)} is not said to be fed")
         else:
             said = judge(line.name, line.nominal, value, good.get(line.name), setting)
         shown = value.text if value is not None else ""

@@ -24,7 +24,7 @@ from shouldread.meter.scene import (
     lines_of,
     state_named,
 )
-from shouldread.meter.setting import setting_named, setting_word
+from shouldread.meter.setting import Setting, heading_word, setting_named, setting_word
 from shouldread.meter.value import read_typed
 from shouldread.quantities import Spread
 
@@ -120,10 +120,18 @@ def _seen(spot: Spot, rest: str) -> str:
     return word
 
 
-def _reading(red: Spot, black: Spot | None, rest: str, cut: Line, scene: Scene) -> Reading:
+def _setting_and_value(rest: str) -> tuple[Setting | None, str]:
+    """``ohms OL`` as well as ``OL ohms``; a unit behind a figure stays with the figure."""
     first, _, behind = rest.partition(" ")
-    said = setting_word(first) if behind else None
-    value = behind.strip() if said is not None else rest
+    if behind and (said := setting_word(first)) is not None:
+        return said, behind.strip()
+    front, _, last = rest.rpartition(" ")
+    said = heading_word(last) if front and (last.casefold() == "diode" or not re.search(r"\d", front)) else None
+    return (said, front.strip()) if said is not None else (None, rest)
+
+
+def _reading(red: Spot, black: Spot | None, rest: str, cut: Line, scene: Scene) -> Reading:
+    said, value = _setting_and_value(rest)
     refuse_fault(red, value)
     if not value:
         raise ReadingError(f"{red.name}: what did the display show? Write the value behind it", value=cut.said)

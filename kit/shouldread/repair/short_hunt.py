@@ -13,6 +13,7 @@ STEP = 5  # squares between two neighbouring points of a walk, as a rule of thum
 COUNT = 0.1e-3  # V, one count of a 6000-count meter on its 600 mV range
 SEEN = 0.15  # W a camera or a finger finds on a small part (common practice, no source)
 JUNCTION = (0.45, 0.95)  # V: a flat rail in this span at the limit is a path through silicon
+HOT = re.compile(r"(?!nothing\b)(\S+)\s+(?:hot|warm|burnt|cracked|smoking)")
 SPLITTERS = ("FB", "L", "F", "R", "SW", "J")
 STOP_RULES = (
     "stop when the rail stands flat at 0.5 to 0.9 V at the limit and nothing warms: a path through a chip",
@@ -77,7 +78,7 @@ def hunt_short(
     ohms: float | str,
     parts: Iterable[str] = (),
     walk: Sequence[tuple[str, float | str]] = (),
-    observations: Iterable[str] = (),
+    observations: str | Iterable[str] = (),
     good_ohms: float | str | None = None,
     volts: float | str | None = None,
     limit: float | str = 1.0,
@@ -98,12 +99,13 @@ def hunt_short(
         raise RequestError(
             "nominal volts and limit must be above zero, ohms not below it", value=(nominal, ohms, limit)
         )
-    names, seen = tuple(parts), tuple(observations)
+    names = tuple(parts)
+    seen = tuple(re.split(r"[;\n]", observations) if isinstance(observations, str) else observations)
     plan = _plan(nominal, ohms, limit)
     read = tuple((place, _walked(place, value, plan[-1].volts)) for place, value in walk)
     shown = _number(volts, "V") if volts is not None else _told_volts(seen)
     junction = _is_junction(read, shown, seen)
-    hot = tuple(t.split()[0] for t in seen if re.fullmatch(r"\S+\s+(hot|warm|burnt|cracked|smoking)", t.strip()))
+    hot = tuple(hit.group(1) for text in seen if (hit := HOT.fullmatch(text.strip())))
     nearest, between, finding = _finding(read, hot, junction, plan[0])
     good = f", > {say(0.9 * _number(good_ohms, 'Ω'), 'Ω', 2)} on the other" if good_ohms is not None else ""
     return ShortHunt(
@@ -169,6 +171,14 @@ def _finding(
         return None, (), "no single part can be named from ohms alone: split, inject, walk the millivolts"
     values = [value for _, value in read]
     rise, noise = max(values) - min(values), 2 * COUNT + 0.005 * max(map(abs, values))
+    falls = next((i for i in range(1, len(values)) if values[i] < values[i - 1] - noise), None)
+    if falls is not None:
+        words = (
+            f"the walk falls at {read[falls][0]}, which one short along one line cannot do: read {read[falls - 1][0]} "
+            "and it again, list the places in their order along the copper, black lead at the injection point; "
+            "a branch is a walk of its own"
+        )
+        return None, tuple(place for place, _ in read), words
     if rise < 5 * COUNT:
         words = f"the walk rises by only {say(rise, 'V', 2)}: raise the current (the plan says how far) and walk again"
         return None, tuple(place for place, _ in read), words
