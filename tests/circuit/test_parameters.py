@@ -67,3 +67,19 @@ def test_facts_that_are_not_what_they_should_be_are_complaints() -> None:
         load_circuit(SHARED.replace("R = {", "RR = {").replace("*: [parts]", '*: rest = "some"\n*: [parts]'))
     assert any("rest is" in row for row in str(told.value).split("\n"))
     assert any("no .param 'RR'" in row for row in str(told.value).split("\n"))
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        (".param x={1+", "line 4: .param: 'x={1+' is not read; write .param name=value"),
+        ("E1 B 0 POLY(1) A 0 1", "line 4: E1: only a linear gain is read"),
+        ("E1 B 0 VALUE={1}", "line 4: E1: only a linear gain is read"),
+        ("G1 B 0 TABLE {V(A)} = (0,0)", "line 4: G1: only a linear gain is read"),
+    ],
+)
+def test_what_is_not_read_is_told_once(line: str, told: str) -> None:
+    with pytest.raises(CircuitError) as caught:
+        load_circuit(f"* d\nV1 A 0 5\nR9 A 0 1k\n{line}\nR8 B 0 1k\nR7 A B 1k\n.end\n")
+    rows = [row for row in str(caught.value).split("\n") if row.startswith("line")]
+    assert len(rows) == 1 and rows[0].startswith(told)

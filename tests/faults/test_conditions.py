@@ -26,6 +26,7 @@ def read(text: str) -> list[str]:
         ("Q1.c to X1.EN linked", ["Q1.c to X1.EN linked"]),
         ("warm, after repair", ["warm", "after repair"]),
         ("X1 removed", ["X1 removed"]),
+        ("L1 pressed", ["L1 pressed"]),
     ],
 )
 def test_what_people_write(typed: str, told: list[str]) -> None:
@@ -39,6 +40,8 @@ def test_what_people_write(typed: str, told: list[str]) -> None:
         ("Q1 bridged", RequestError, "Q1 has 3 pins: say which two, as Q1.c to Q1.b linked"),
         ("Q1 lifted", RequestError, "Q1 has 3 pins: say which one, as Q1.c lifted"),
         ("Q1.9 lifted", UnknownNameError, "Q1.9"),
+        ("C1 removd", UnknownNameError, "nearest: C1 removed"),
+        ("R3 lift", UnknownNameError, "nearest: R3 lifted"),
         ("RAIL to EIN linked", UnknownNameError, "there is no place 'EIN'; nearest: EN"),
     ],
 )

@@ -9,10 +9,15 @@ from shouldread.circuit.scope import Scope
 from shouldread.errors import QuantityError, nearest_name
 from shouldread.parts import KINDS, Model
 
+GIVEN = re.compile(r"(\w+)\s*=\s*(\{[^{}]*\}|'[^']*'|[^\s={}']+)")
+
 
 def read_params(line: Line, scope: Scope, overrides: Mapping[str, float]) -> None:
     """``.param a=1k b={a*2}``; names given by with_values stand before the file's."""
-    for key, value in re.findall(r"(\w+)\s*=\s*(\{[^{}]*\}|'[^']*'|[^\s=]+)", line.text.split(None, 1)[-1]):
+    text = line.text.partition(" ")[2]
+    if rest := GIVEN.sub("", text).strip():
+        scope.complain(line.number, f".param: {rest!r} is not read; write .param name=value or name={{arithmetic}}")
+    for key, value in GIVEN.findall(text):
         try:
             plain = value[1:-1] if value[0] in "{'" else value
             scope.params[key.lower()] = overrides.get(key.lower(), evaluate(plain, scope.params))

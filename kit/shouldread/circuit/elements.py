@@ -24,6 +24,8 @@ REFUSED: Mapping[str, str] = {
 }
 NODES = {"R": 2, "C": 2, "L": 2, "V": 2, "I": 2, "D": 2, "S": 4, "E": 4, "G": 4}
 
+NOT_LINEAR = re.compile(r"(?:value|poly|table|laplace)\b(?!\.)", re.IGNORECASE)
+
 
 def read_element(line: Line, scope: Scope) -> Part | None:
     """The part that a line describes, or None after a complaint."""
@@ -68,13 +70,13 @@ def _nodes(name: str, count: int, words: list[str], line: Line, scope: Scope, th
 
 def _plain(name: str, letter: str, words: list[str], line: Line, scope: Scope) -> Part | None:
     """R C L E G: nodes and a value."""
+    if letter in "EG" and any(NOT_LINEAR.match(word) for word in words[2:5]):
+        scope.complain(line.number, f"{name}: only a linear gain is read: {name} out+ out- in+ in- gain")
+        return None
     nodes = _nodes(name, NODES[letter], words, line, scope, "a value")
     if nodes is None:
         return None
     rest = words[NODES[letter] :]
-    if letter in "EG" and rest[0].lower() in ("value", "poly", "table", "vol", "cur"):
-        scope.complain(line.number, f"{name}: only a linear gain is read: {name} out+ out- in+ in- gain")
-        return None
     value = scope.number(rest[0], line.number)
     if value is None:
         return None

@@ -3,12 +3,14 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.faults.places import find_pin, find_place
 from shouldread.faults.single import by_name
 from shouldread.parts import Bridge, Edit, Lift, Part, Remove
 
+DONE = ("bridged", "lifted", "removed")
 LINK = 0.01  # ohm of a wire that bridges or links
 
 
@@ -40,9 +42,16 @@ def _condition(text: str, known: Mapping[str, Part], nodes: tuple[str, ...]) -> 
     verb = words[-1].casefold()
     if verb == "linked" and len(words) == 4 and words[1].casefold() == "to":
         return _link(words[0], words[2], known, nodes)
-    if verb in ("bridged", "lifted", "removed") and len(words) == 2:
+    if verb in DONE and len(words) == 2:
         return _done_to(words[0], verb, known)
+    if len(words) == 2 and (words[0].casefold() in known or find_pin(words[0], known)) and _nearly(verb):
+        raise UnknownNameError("condition", text, [f"{words[0]} {done}" for done in DONE])
     return Condition(" ".join(words))
+
+
+def _nearly(verb: str) -> bool:
+    """Whether a word is a slip for something done: taken as free words it would change no circuit, unseen."""
+    return bool(get_close_matches(verb, DONE, cutoff=0.75)) or verb in ("bridge", "lift", "remove", "out", "off")
 
 
 def _link(a: str, b: str, known: Mapping[str, Part], nodes: tuple[str, ...]) -> Condition:
