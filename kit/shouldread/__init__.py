@@ -4,6 +4,7 @@ Each name is imported when it is first needed: ``import shouldread as sr`` itsel
 """
 
 import sys
+from collections.abc import Mapping
 from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
@@ -104,6 +105,11 @@ def _as_text(value: object, printer: Any, cycle: bool) -> None:
     printer.text(str(value))
 
 
+def _switches(question: Any) -> Mapping[str, int]:
+    """What a written netlist needs of the solver: a room further on, loaded when a switch asks for it."""
+    return import_module("shouldread.solve").bits_reached(question)  # type: ignore[no-any-return]
+
+
 def _as_practice(value: object) -> None:
     import_module("shouldread.views.practice").show_exercise(value)
 
@@ -130,6 +136,8 @@ def __getattr__(name: str) -> Any:
     if room is None:
         raise AttributeError(f"module 'shouldread' has no attribute {name!r}")
     value = getattr(import_module(f"shouldread.{room}"), name)
+    if (circuits := sys.modules.get("shouldread.circuit")) is not None:
+        circuits.switches_from(_switches)
     globals()[name] = value
     return value
 

@@ -168,3 +168,25 @@ def test_unknown_names_tell_the_nearest() -> None:
         with pytest.raises(sr.KitError) as told:
             call()
         assert told.value.nearest is not None, str(told.value)
+
+
+def test_a_written_netlist_has_its_switches_as_reached() -> None:
+    """A switch with memory between its two levels: what it did before is in the netlist, by itself."""
+    c = sr.load_circuit(
+        """* memory
+*: [states]
+*: low = { V1 = "0 V" }
+*: middle = { V1 = "2.5 V" }
+*: high = { V1 = "5 V" }
+*: middle_again = { V1 = "2.5 V" }
+V1 A 0 0
+V2 P 0 5
+R1 P B 1k
+S1 B 0 A 0 SW
+.model SW SW(VT=2.5 VH=0.5 RON=1 ROFF=1G)
+.end
+"""
+    )
+    assert [round(sr.solve(c, state=s).volts["B"], 1) for s in c.states] == [5.0, 5.0, 0.0, 0.0]
+    assert [" ON\n" in c.to_spice(state=s) for s in c.states] == [False, False, True, True]
+    assert " OFF\n" in c.to_spice(state="middle_again", fault="V1 absent")

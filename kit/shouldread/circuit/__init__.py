@@ -9,7 +9,7 @@ from shouldread.circuit.library import Shelf, load_circuit, shelf
 from shouldread.circuit.looks_like import Likeness, looks_like
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
-from shouldread.circuit.spice import Deck, deck
+from shouldread.circuit.spice import Deck, deck, switches_from
 from shouldread.circuit.standing import standing
 from shouldread.circuit.trace import Trace, TracedRow
 from shouldread.circuit.trace_back import traced
@@ -38,5 +38,6 @@ __all__ = [
     "shelf",
     "standing",
     "state_edits",
+    "switches_from",
     "traced",
 ]

@@ -176,7 +176,7 @@ class Circuit:
     ) -> str:
         """A netlist that ngspice runs unmodified: the circuit in a state, with fault, condition and meter.
 
-        ``bits``: switch elements as they are reached (``Solution.bits``). Raises UnknownNameError.
+        ``bits``: switch elements that are on (``Solution.bits``); None: as they are reached. Raises UnknownNameError.
 
         >>> from shouldread.circuit import load_circuit
         >>> print(load_circuit("* lamp\\nV1 A 0 12\\nR1 A 0 1k\\n").to_spice(fault="R1 open"))

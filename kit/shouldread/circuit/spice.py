@@ -3,9 +3,9 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
-from shouldread.circuit.asked import asked
+from shouldread.circuit.asked import Asked, asked
 from shouldread.circuit.flat import Flat
 from shouldread.circuit.islands import HOLD, islands
 from shouldread.circuit.spice_names import node_names, part_names
@@ -16,6 +16,21 @@ if TYPE_CHECKING:
     from shouldread.circuit.circuit import Circuit
 
 OPTIONS = ".options reltol=1e-9 vntol=1e-10 abstol=1e-14 itl1=500"
+
+
+class Reached(Protocol):
+    """Who knows where switch elements with memory come to stand (the solver, a room further on)."""
+
+    def __call__(self, question: Asked) -> Mapping[str, int]:
+        """1 for every switch that is on, by name (``U1.S1``)."""
+
+
+_told_by: list[Reached] = []
+
+
+def switches_from(reached: Reached) -> None:
+    """Say who is asked for the switches when a netlist is written without ``bits``."""
+    _told_by[:] = [reached]
 
 
 def to_spice(
@@ -31,7 +46,8 @@ def to_spice(
 ) -> str:
     """The netlist text of the circuit as asked; every number finite, no subcircuit, no parameter, no control lines.
 
-    ``bits``: switch elements written ON or OFF as reached (``U1.S1`` -> 1). Raises UnknownNameError.
+    ``bits``: switch elements written ON or OFF (``U1.S1`` -> 1); None: as they are reached from power-up. Raises
+    UnknownNameError.
     """
     question = asked(
         circuit,
@@ -43,6 +59,8 @@ def to_spice(
         edits=edits,
     )
     board = question.board
+    if bits is None and _told_by and any(part.kind == "S" for part in question.flat.parts):
+        bits = _told_by[0](question)
     return deck(question.flat, board.title or board.name, bits or {}).text(".op")
 
 

@@ -1,6 +1,6 @@
 """The solver: what every node of a circuit stands at."""
 
-from shouldread.solve.answer import DEFAULT_METER, Loading, solve
+from shouldread.solve.answer import DEFAULT_METER, Loading, bits_reached, solve
 from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
 from shouldread.solve.patch import loaded, patched
@@ -15,6 +15,7 @@ __all__ = [
     "Param",
     "Points",
     "Solution",
+    "bits_reached",
     "loaded",
     "part_amps",
     "patched",

@@ -52,6 +52,12 @@ def solve(
     return _solution(question, flat, point)
 
 
+def bits_reached(question: Asked) -> dict[str, int]:
+    """Where every switch element comes to stand (``U1.S1`` -> 1 when on), from power-up to the state asked."""
+    _, point = reach(question.board, question.state, question.edits)
+    return _bits(point)
+
+
 def chain(circuit: Circuit, target: State) -> tuple[State, ...]:
     """The states passed through from power-up to the asked one."""
     passed: list[State] = []
@@ -97,10 +103,14 @@ def _carried(before: Rest | None, net: Net) -> Rest | None:
     return Rest(x, bits, before.status, slots, net)
 
 
+def _bits(point: Rest) -> dict[str, int]:
+    return {name: int(bit) for name, bit in zip(point.net.switch_names, point.bits, strict=True)}
+
+
 def _solution(question: Asked, flat: Flat, point: Rest) -> Solution:
     circuit = question.board
     nodes = [n for n in flat.nodes if n in set(circuit.nodes)]
-    bits = {name: int(bit) for name, bit in zip(point.net.switch_names, point.bits, strict=True)}
+    bits = _bits(point)
     if point.net.loop or point.status in (FAILED, RESTLESS):
         outcome = _trouble(circuit, flat, point)
         nothing = {n: math.nan for n in nodes}
