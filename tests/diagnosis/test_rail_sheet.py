@@ -64,8 +64,8 @@ def needs(sheet: Rails, gone: str) -> set[str]:
 @pytest.mark.parametrize(
     "name, source, gone",
     [
-        ("controller_card", "VAUX", "12V_AUX"),
-        ("controller_card", "VMAIN", "12V_MAIN"),
+        ("controller_card", "XAUX", "12V_AUX"),
+        ("controller_card", "XMAIN", "12V_MAIN"),
         ("pump_driver", "X1", "24V"),
         ("sensor_gateway", "X1", "U_F"),
     ],

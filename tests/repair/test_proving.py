@@ -38,8 +38,8 @@ def test_the_sheet_follows_the_road_of_a_bring_up(card: Proof) -> None:
 
 def test_the_amps_of_a_good_board_are_those_that_the_solver_gives(card: Proof) -> None:
     circuit = sr.load_circuit("controller_card")
-    amps = -sr.solve(circuit).pin_amps["VMAIN.1"]
-    assert card["VMAIN amps"].low < amps < card["VMAIN amps"].high
+    amps = -sr.solve(circuit).pin_amps["XMAIN.P"]
+    assert card["XMAIN amps"].low < amps < card["XMAIN amps"].high
     limit = card["power-up"].action.partition("limit at ")[2].partition(" A")[0]
     assert amps < float(limit) < 2 * amps
 
@@ -71,8 +71,8 @@ def test_everything_right_passes() -> None:
         ("3V3 3.6", "3V3", "wrong", "above"),
         ("LOGIC ohms 0.1", "LOGIC ohms", "wrong", "below"),
         ("power-up limiting", "power-up", "wrong", "cold ohms"),
-        ("input 0.21 A", "VMAIN amps", "right", ""),
-        ("input 0.9 A", "VMAIN amps", "wrong", "above"),
+        ("input 0.21 A", "XMAIN amps", "right", ""),
+        ("input 0.9 A", "XMAIN amps", "wrong", "above"),
         ("order 12V_MAIN 12V_AUX EN5 5V EN3 3V3 EN18 1V8 EN10 LOGIC 3V3_RF", "order", "right", ""),
         ("order 12V_MAIN 12V_AUX 5V EN5", "order", "wrong", "5V before EN5"),
         ("order 12V_MAIN 12V_AUX EN5 5V", "order", "not proven", "not watched: 3V3"),

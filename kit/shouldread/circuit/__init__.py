@@ -3,6 +3,7 @@
 from shouldread.circuit.asked import Asked, asked
 from shouldread.circuit.circuit import Circuit
 from shouldread.circuit.expand import flatten, state_edits
+from shouldread.circuit.feeds import fed_in, feed_of, is_supply
 from shouldread.circuit.flat import Flat
 from shouldread.circuit.islands import HOLD, islands
 from shouldread.circuit.library import Shelf, load_circuit, shelf
@@ -31,7 +32,10 @@ __all__ = [
     "TracedRow",
     "asked",
     "deck",
+    "fed_in",
+    "feed_of",
     "flatten",
+    "is_supply",
     "islands",
     "load_circuit",
     "looks_like",

@@ -4,6 +4,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from shouldread.circuit.block_facts import can_be_absent, with_tolerance
 from shouldread.circuit.lines import facts_text
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.errors import Complaint, KitError, nearest_name
@@ -148,7 +149,7 @@ class FactReader:
         facts: dict[str, object] = dict(part.facts) | {
             k: v for k, v in row.items() if k not in ("tolerance", "value", "dcr")
         }
-        value = part.value
+        value, block = part.value, part.block
         detail = str(row.get("detail", ""))
         if detail and detail not in kind.details:
             near = nearest_name(detail, kind.details)
@@ -164,6 +165,8 @@ class FactReader:
                 value = read_spread(str(row["value"]), kind.unit, kind.unreadable)
             if "tolerance" in row and value is not None:
                 value = read_spread(f"{value.nominal!r} ± {row['tolerance']}", "")
+            elif "tolerance" in row and (told := with_tolerance(part, str(row["tolerance"]))) is not None:
+                block = told
             elif "tolerance" in row:
                 self.complain(
                     f"{part.name} has no value of its own to be off by {row['tolerance']}", "[parts]", part.name
@@ -172,7 +175,7 @@ class FactReader:
                 facts["dcr"] = read_spread(str(row["dcr"]), "Ω")
         except KitError as error:
             self.complain(f"{part.name}: {error.message}", "[parts]", part.name)
-        return Part(part.name, part.kind, part.nodes, value, part.model, part.block, part.settings, facts, part.line)
+        return Part(part.name, part.kind, part.nodes, value, part.model, block, part.settings, facts, part.line)
 
     def params(self, values: Mapping[str, float]) -> dict[str, Spread]:
         """What is unsure about ``.param`` names, by folded name: parts that hang on one vary together."""
@@ -255,12 +258,12 @@ class FactReader:
 
 
 def _state_value(part: Part, value: object) -> float | bool | str | None:
+    if value == "absent":
+        return "absent" if can_be_absent(part) else None
     if part.kind == "S":
         return {"on": True, "off": False}.get(str(value).lower()) if not isinstance(value, bool) else value
     if part.kind not in "VIR":
         return None
-    if value == "absent":
-        return "absent" if part.kind in "VI" else None
     if isinstance(value, bool):
         return None
     try:
@@ -273,5 +276,5 @@ def _settable(part: Part) -> str:
     if part.kind == "S":
         return 'a switch is "on" or "off"'
     if part.kind in "VIR":
-        return "write a number" + (' or "absent"' if part.kind in "VI" else "")
-    return "a state sets V, I and R values and switches"
+        return "write a number" + (' or "absent"' if can_be_absent(part) else "")
+    return 'write "absent"' if can_be_absent(part) else "a state sets V, I and R values and switches"

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from shouldread.circuit.feeds import is_supply
 from shouldread.circuit.names import folded
 from shouldread.circuit.nouns import NodeFacts, State
 from shouldread.errors import RequestError
@@ -11,8 +12,6 @@ from shouldread.parts import Block, Model, Part
 
 if TYPE_CHECKING:
     from shouldread.circuit.circuit import Circuit
-
-SUPPLY = "SUPPLY"  # the block of a bench supply: a source like V and I
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +59,7 @@ def join(circuit: "Circuit", other: "Circuit", connect: Mapping[str, str], prefi
 
 def _feeds(part: Part, joined: Mapping[str, str]) -> bool:
     """Whether a part is a source on a joined node: there the circuit itself feeds now."""
-    source = part.kind in "VI" or (part.block is not None and part.block.name.upper() == SUPPLY)
+    source = part.kind == "I" or is_supply(part)
     return source and any(node in joined for node in part.nodes)
 
 

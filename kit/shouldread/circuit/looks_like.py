@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from shouldread.circuit.circuit import Circuit
+from shouldread.circuit.feeds import is_supply
 from shouldread.circuit.library import load_circuit, shelf
 from shouldread.circuit.trace_netlist import SERIES
 from shouldread.parts import KINDS, Part
@@ -78,7 +79,7 @@ def _comparable(circuit: Circuit) -> tuple[Part, ...]:
 def _sort(part: Part) -> str:
     """What must agree: kind, polarity, and whether a diode is a zener or a light; "" for what does not count."""
     detail = str(part.facts.get("detail", ""))
-    if part.kind in "VI" or detail in ("load", "pin") or (part.block is not None and part.block.name == "SUPPLY"):
+    if part.kind == "I" or is_supply(part) or detail in ("load", "pin"):
         return ""
     if part.block is not None:
         return f"X {part.block.name}"

@@ -1,15 +1,15 @@
 """Subcircuits: their definition, their facts, and one opened with the parameters of an instance."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
+from shouldread.circuit.block_facts import read_block_facts
 from shouldread.circuit.dotlines import read_model, read_params
 from shouldread.circuit.elements import read_element
 from shouldread.circuit.lines import Line
 from shouldread.circuit.scope import Scope
-from shouldread.parts import Block, Effect, Part, PinFacts, Severity
-from shouldread.quantities import read_spread
+from shouldread.parts import Block, Part
 
 DEEPEST = 16
 
@@ -94,48 +94,3 @@ def _body(definition: Definition, scope: Scope) -> tuple[Part, ...]:
         else:
             elements.append(row)
     return tuple(part for row in elements if (part := read_element(row, scope)) is not None)
-
-
-def read_block_facts(block: Block, facts: Mapping[str, Any]) -> Block:
-    """A block with what its model file states: pins, effects, spreads of inner parts, rate."""
-    pins = {name: _pin(name, facts.get("pins", {}).get(name, {})) for name in block.pins}
-    spreads = {str(k): str(v) for k, v in facts.get("spreads", {}).items()}
-    parts = tuple(
-        replace(p, value=read_spread(f"{p.value.nominal!r} ± {spreads[p.name]}"))
-        if p.name in spreads and p.value
-        else p
-        for p in block.parts
-    )
-    return replace(
-        block,
-        parts=parts,
-        pin_facts=pins,
-        effects=tuple(_effect(row) for row in facts.get("effects", ())),
-        about=str(facts.get("about", "")),
-        rate=float(facts.get("rate", 0.0)),
-    )
-
-
-def _pin(name: str, row: Mapping[str, Any]) -> PinFacts:
-    cold = row.get("cold")
-    ohms = read_spread(str(cold), "Ω") if cold not in (None, "open") else None
-    return PinFacts(
-        name, str(row.get("role", "")), str(row.get("side", "")), ohms, cold != "open" and bool(row.get("diode", True))
-    )
-
-
-def _effect(row: Mapping[str, Any]) -> Effect:
-    severity = row.get("severity")
-    graded = None
-    if severity:
-        unit = "ohm" if "ohms" in severity else "factor"
-        low, high = (float(x) for x in severity["ohms" if unit == "ohm" else "factor"])
-        graded = Severity.between("ohm" if unit == "ohm" else "factor", low, high)
-        graded = replace(graded, median=float(severity.get("median", graded.median)))
-    return Effect(
-        str(row["name"]),
-        tuple(tuple(e) for e in row["edits"]),
-        float(row["share"]),
-        str(row.get("source", "")),
-        graded,
-    )

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, final
 
-from shouldread.circuit import Circuit
+from shouldread.circuit import Circuit, is_supply
 from shouldread.diagnosis.band import Band
 from shouldread.diagnosis.board import Board, Context
 from shouldread.diagnosis.expected import Point, band_of
@@ -13,7 +13,7 @@ from shouldread.diagnosis.panel import Panels
 from shouldread.diagnosis.variables import COLD
 from shouldread.errors import ReadingError, RequestError
 from shouldread.faults import Fault
-from shouldread.meter import SETTINGS, Meter, Reading, is_supply, leads, pads, read_readings
+from shouldread.meter import SETTINGS, Meter, Reading, leads, pads, read_readings
 from shouldread.meter import meter as profile_of
 
 if TYPE_CHECKING:

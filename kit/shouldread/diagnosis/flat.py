@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from shouldread.circuit import Circuit, State
+from shouldread.circuit import Circuit, State, fed_in, feed_of
 from shouldread.diagnosis.scale import Scale
 
 OHMS = (0.1, 100e6)
@@ -68,14 +68,11 @@ def _overlap(low: float, high: float, least: float, most: float) -> float:
 
 def highest_volts(circuit: Circuit, state: State) -> float:
     """The highest volts that a source gives in a state (1 V where none does)."""
-    highest = 1.0
+    highest, told = 1.0, {name.casefold() for name in state.sets}
     for part in circuit.netlist.values():
-        told = next((v for k, v in state.sets.items() if k.casefold() == part.name.casefold()), None)
-        if part.kind == "V" and part.value is not None:
-            volts = part.value.high if told is None else 0.0 if isinstance(told, str) else float(told)
-            highest = max(highest, abs(volts))
-        elif part.block is not None and "vset" in {**part.block.params, **part.settings}:
-            highest = max(highest, abs(float({**part.block.params, **part.settings}["vset"])))
+        made_for = feed_of(part)
+        if made_for is not None:
+            highest = max(highest, abs(fed_in(part, state) if part.name.casefold() in told else made_for.high))
     return highest
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shouldread.circuit import Circuit
+from shouldread.circuit import Circuit, feed_of
 from shouldread.parts import Part
 from shouldread.quantities import Spread
 
@@ -78,7 +78,7 @@ def feeds_of(circuit: Circuit) -> dict[str, Spread | None]:
             if part.nodes[1] == "0" and part.value.nominal:
                 found[part.nodes[0]] = part.value
         elif part.block is not None and set(roles_of(part)) == {"out", "ground"}:
-            found[roles_of(part)["out"]] = None
+            found[roles_of(part)["out"]] = feed_of(part)
     return found
 
 

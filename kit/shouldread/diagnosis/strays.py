@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from shouldread.circuit import Circuit, State
+from shouldread.circuit import Circuit, State, fed_in, feed_of
 from shouldread.parts import Bridge
 from shouldread.quantities import Spread
 
@@ -37,10 +37,9 @@ def live_rail(circuit: Circuit, state: State) -> str:
     """The highest rail that is fed in a state, or ground where none is (then what leaks up leaks down)."""
     best, node = 0.0, "0"
     for part in circuit.netlist.values():
-        if part.kind != "V" or part.value is None or "0" not in part.nodes:
+        if feed_of(part) is None or "0" not in part.nodes:
             continue
-        told = next((v for k, v in state.sets.items() if k.casefold() == part.name.casefold()), part.value.nominal)
-        volts = 0.0 if isinstance(told, str) or state.name == "cold" else float(told)
+        volts = 0.0 if state.name == "cold" else fed_in(part, state)
         if abs(volts) > best:
             best, node = abs(volts), next(n for n in part.nodes if n != "0")
     return node

@@ -3,7 +3,7 @@
 from shouldread.meter.display import Display, display, limit, noise, pick_range, shown
 from shouldread.meter.grammar import read_readings
 from shouldread.meter.measure import measure
-from shouldread.meter.places import is_supply, leads, pads
+from shouldread.meter.places import leads, pads
 from shouldread.meter.profile import Meter, Range, meter, meter_names
 from shouldread.meter.reading import Observation, Reading
 from shouldread.meter.setting import SETTINGS, Setting
@@ -19,7 +19,6 @@ __all__ = [
     "Setting",
     "Thevenin",
     "display",
-    "is_supply",
     "leads",
     "limit",
     "measure",

@@ -1,8 +1,8 @@
 """Whether a reading makes sense where it was taken; each check says what to write instead."""
 
-from shouldread.circuit import Circuit
+from shouldread.circuit import Circuit, feed_of, is_supply
 from shouldread.errors import ReadingError
-from shouldread.meter.places import Spot, across, is_supply, one_pin
+from shouldread.meter.places import Spot, across, one_pin
 from shouldread.meter.reading import GROUND, Reading
 from shouldread.meter.scene import Scene
 from shouldread.parts import Part
@@ -84,11 +84,8 @@ def highest_source(circuit: Circuit | None) -> float:
 
 def _feed_volts(part: Part) -> float:
     """The volts that a feed is made for; 0 for what is none."""
-    if part.kind == "V" and part.value is not None:
-        return part.value.high if abs(part.value.high) > abs(part.value.low) else part.value.low
-    if is_supply(part) and part.block is not None:
-        return float(part.settings.get("vset", part.block.params.get("vset", 0.0)))
-    return 0.0
+    volts = feed_of(part)
+    return 0.0 if volts is None else volts.high if abs(volts.high) > abs(volts.low) else volts.low
 
 
 def healthy_band(spot: Spot, value: str, scene: Scene) -> tuple[float, float] | None:

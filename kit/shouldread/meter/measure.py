@@ -2,11 +2,11 @@
 
 import math
 
-from shouldread.circuit import Circuit, standing
+from shouldread.circuit import Circuit, is_supply, standing
 from shouldread.errors import RequestError
 from shouldread.faults import Fault, fault_edits
 from shouldread.meter.display import Display, pick_range, shown
-from shouldread.meter.places import Places, is_supply, leads, pads
+from shouldread.meter.places import Places, leads, pads
 from shouldread.meter.profile import Meter, MeterLike, Range, meter
 from shouldread.meter.reading import COLD
 from shouldread.meter.setting import SETTINGS, setting_named

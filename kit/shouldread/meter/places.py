@@ -13,7 +13,6 @@ from shouldread.meter.reading import GROUND, GROUND_NAMES
 from shouldread.parts import Lift, Part
 
 Kind = Literal["node", "part", "pin", "name"]
-SUPPLIES = frozenset({"SUPPLY"})  # blocks that deliver and show their amps
 MAX_NAME = 40
 # letters of reference designators: IEEE 315, section 22 (from memory), and FB, IC, LED, SW as the trade writes
 _DESIGNATOR = re.compile(r"(?:[CDFJKLMQRSTUXY]|BT|CN|CR|DS|FB|FL|IC|LED|RN|RT|RV|SW|TR|VR|ZD)\d{1,5}[A-Z]?", re.ASCII)
@@ -36,11 +35,6 @@ class Spot:
 def folded(name: str) -> str:
     """A name for comparing: any case, one code point for what looks alike (µ)."""
     return unicodedata.normalize("NFKC", name).casefold()
-
-
-def is_supply(part: Part) -> bool:
-    """Whether a part feeds the circuit and can tell what it delivers: a V source or a bench supply."""
-    return part.kind == "V" or (part.block is not None and part.block.name.upper() in SUPPLIES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from shouldread.circuit import Circuit, State
+from shouldread.circuit import Circuit, State, is_supply
 from shouldread.explain import Region, regions
-from shouldread.meter import is_supply
 from shouldread.parts import Part
 from shouldread.quantities import say
 from shouldread.solve import Solution, solve

@@ -1,6 +1,6 @@
 """A circuit that changes: from nothing fed, or from one state to another, as one netlist over time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from shouldread.circuit import Flat
@@ -20,14 +20,16 @@ def powered_up(flat: Flat, rise: float) -> Flat:
 def changed(before: Flat, after: Flat, start: float, rise: float) -> Flat:
     """One circuit that is ``before`` until ``start`` and ``after`` from then on.
 
-    Sources of the same name ramp from one value to the other. Whatever else differs stands there twice, each
-    behind a contact of 1 mΩ that the change closes or opens.
+    Sources of the same name ramp from one value to the other. A block that only one of the two has comes or goes
+    at its pins. Whatever else differs stands there twice. Each is behind contacts of 1 mΩ that the change closes
+    or opens.
     """
     old = {part.name: part for part in before.parts}
     new = {part.name: part for part in after.parts}
-    parts: list[Part] = []
-    for name in dict.fromkeys([*old, *new]):
-        one, two = old.get(name), new.get(name)
+    parts = [*_blocks(before, new, KEPT, ("0", STEP), "old"), *_blocks(after, old, CHANGE, (STEP, "0"), "new")]
+    placed = {part.name for part in parts}
+    for name in [name for name in dict.fromkeys([*old, *new]) if name not in placed]:
+        one, two = _at_zero(old.get(name), new.get(name))
         if one is not None and two is not None and one == two:
             parts.append(one)
         elif one is not None and two is not None and one.kind in "VI" and one.nodes == two.nodes:
@@ -37,6 +39,33 @@ def changed(before: Flat, after: Flat, start: float, rise: float) -> Flat:
     drive = Part("Vkit#step", "V", (STEP, "0"), Spread.exact(0.0), facts={"wave": ("PWL", _ramp(0, 1, rise, start))})
     nodes = tuple(dict.fromkeys([*before.nodes, *after.nodes, *(n for p in parts for n in p.nodes), STEP]))
     return replace(after, parts=(*parts, drive), nodes=nodes)
+
+
+def _blocks(
+    flat: Flat, other: Mapping[str, Part], model: Model, control: tuple[str, str], which: str
+) -> Iterator[Part]:
+    """The inner parts of blocks of which ``other`` has none, each node that others share behind a contact."""
+    groups: dict[str, list[Part]] = {}
+    for part in flat.parts:
+        groups.setdefault(flat.owner[part.name], []).append(part)
+    for owner, inner in groups.items():
+        if len(inner) < 2 or any(part.name in other for part in inner):
+            continue
+        outside = {"0"} | {n for name, parts in groups.items() if name != owner for part in parts for n in part.nodes}
+        shared = dict.fromkeys(n for part in inner for n in part.nodes if n != "0" and n in outside)
+        own = {node: f"kit#{owner}#{node}#{which}" for node in shared}
+        yield from (replace(part, nodes=tuple(own.get(n, n) for n in part.nodes)) for part in inner)
+        for number, node in enumerate(shared, 1):
+            yield Part(f"Skit#{owner}#{number}#{which}", "S", (node, own[node], *control), model=model)
+
+
+def _at_zero(one: Part | None, two: Part | None) -> tuple[Part | None, Part | None]:
+    """A current source that only one of the two has gives 0 A in the other: a contact before it would tear it off."""
+    if one is None and two is not None and two.kind == "I":
+        return replace(two, value=Spread.exact(0.0)), two
+    if two is None and one is not None and one.kind == "I":
+        return one, replace(one, value=Spread.exact(0.0))
+    return one, two
 
 
 def _ramped(part: Part, old: float, rise: float, start: float = 0.0) -> Part:

@@ -8,9 +8,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from shouldread.circuit import Circuit, Rails
+from shouldread.circuit import Circuit, Rails, is_supply
 from shouldread.diagnosis import Band, Expectation, expect
-from shouldread.meter import Meter, is_supply
+from shouldread.meter import Meter
 from shouldread.quantities import Spread, say, si_number
 from shouldread.repair.feed_path import Path, behind, feed_path, link_ohms
 from shouldread.repair.stress import stress

@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from shouldread.circuit import Circuit, Rails
+from shouldread.circuit import Circuit, Rails, feed_of
 from shouldread.diagnosis import walk_rails
 from shouldread.errors import KitError, ReadingError, UnknownNameError
 from shouldread.meter import Meter, Observation, Reading, limit, read_readings
@@ -232,8 +232,8 @@ class Judge:
         if other is not None:
             wide += (other.high - other.low) / 2 + 2 * abs(limit(self.meter, "volts", item.value)) * 0.1
             return other.value - item.value, wide
-        feeds = [p for p in circuit.netlist.values() if p.kind == "V" and start in p.nodes and p.value is not None]
-        held = feeds[0].value if feeds else None
+        feeds = [volts for p in circuit.netlist.values() if start in p.nodes and (volts := feed_of(p)) is not None]
+        held = feeds[0] if feeds else None
         if held is None:
             return 0.0, math.inf
         return held.nominal - item.value, (held.high - held.low) / 2 + limit(self.meter, "volts", item.value)

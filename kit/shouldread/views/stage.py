@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from shouldread.circuit import Circuit
+from shouldread.circuit import Circuit, is_supply
 from shouldread.diagnosis import Band, Diagnosis, Expectation, Probe
 from shouldread.meter import SETTINGS, Reading
 from shouldread.quantities import say
@@ -117,13 +117,8 @@ def names_of(group: State) -> list[str]:
 def places_of(circuit: Circuit, setting: str) -> tuple[str, ...]:
     """Where a setting is read: nodes, or for amps the supplies."""
     if setting == "amps":
-        return tuple(name for name, part in circuit.netlist.items() if _feeds(part.kind, part))
+        return tuple(name for name, part in circuit.netlist.items() if is_supply(part))
     return tuple(node for node in circuit.nodes if node != "0")
-
-
-def _feeds(kind: str, part: object) -> bool:
-    block = getattr(part, "block", None)
-    return kind == "V" or (block is not None and block.name.upper() == "SUPPLY")
 
 
 def states_for(circuit: Circuit, setting: str) -> list[str]:
