@@ -66,7 +66,9 @@ def test_an_input_that_is_not_fed_is_not_judged_however_it_reads() -> None:
 
 
 def test_a_rail_that_reads_as_it_should_is_fed_whatever_the_sheet_says() -> None:
-    w = sr.walk_rails("12V nominal 12 ± 8 % from VIN\n5V from 12V made by U3\n9V from AUX", "12V 12.1; 5V 0.02; 9V 0.3")
+    w = sr.walk_rails(
+        "12V nominal 12 ± 8 % from VIN\n5V from 12V made by U3\n9V from AUX", "12V 12.1; 5V 0.02; 9V 0.3"
+    )
     assert w.first_wrong == "5V" and w.not_judged == ("9V",)
     w = sr.walk_rails("12V nominal 12 ± 8 % from VIN\n5V from 12V made by U3", "12V 0.3; 5V 0.02")
     assert w.first_wrong is None and w.not_judged == ("12V", "5V")

@@ -11,7 +11,7 @@ from shouldread.circuit import Circuit, load_circuit
 from shouldread.drawing import Drawing
 from shouldread.errors import KitError
 from shouldread.views.copies import SavedCopies
-from shouldread.views.desk import Answer, Desk
+from shouldread.views.desk import QUESTIONS, Answer, Desk
 from shouldread.views.drawer import Drawer
 from shouldread.views.drawn_state import drawing_state
 from shouldread.views.messages import Message, message_id, read_message
@@ -117,13 +117,12 @@ class Bench:
         except KitError as trouble:
             self.widget.send(Answer(False, str(trouble)).as_message(uid, self._desk.screens.revision))
             return
-        if message.verb in (
-            "suppose",
-            "confirm",
-            "what if",
-        ):  # questions that may take a while; nothing else waits for them
+        if message.verb in QUESTIONS:
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
-        elif self._answer(message).ok:
+            return
+        if verdicts := self._desk.judged(message):  # seen before it is written down, told as taken only after
+            self.widget.send({"judged": uid, "verdicts": verdicts})
+        if self._answer(message).ok:
             if message.verb in self._desk.tracing.verbs:
                 self._tracer.ask()
             if message.verb not in self._desk.tracing.verbs or message.verb == "use":

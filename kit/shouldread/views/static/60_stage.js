@@ -41,7 +41,7 @@ function pointRow(point, link, hands) {
 /** @param {any} model @param {ReturnType<typeof makeLink>} link @param {any} hands */
 function makeStage(model, link, hands) {
   const seen = { place: "", fault: "", columns: /** @type {Record<string, any>} */ ({}),
-    early: /** @type {Record<string, {verdict: string, revision: number}>} */ ({}) };
+    early: /** @type {Record<string, {verdict: string, revision: number, of: string}>} */ ({}) };
   const say = (/** @type {Answer} */ answer) => hands.say(answer.said || "");
   const look = (/** @type {Record<string, any>} */ part, /** @type {(a: Answer) => void} */ settle = () => undefined) => {
     const { setting, state, condition } = model.get("stage");
@@ -169,11 +169,18 @@ function makeStage(model, link, hands) {
   return {
     box,
     drawing,
-    /** Verdicts that came with an answer, ahead of what they mean. @param {Record<string, string>} verdicts
-     * @param {number} revision */
-    judge(verdicts, revision) {
-      for (const [key, verdict] of Object.entries(verdicts)) seen.early[key] = { verdict, revision };
-      paint();
+    /** Verdicts come ahead of the answer and of what they mean; when the reading could not be kept, they go again.
+     * @param {any} message */
+    hear(message) {
+      for (const [key, verdict] of Object.entries(message?.verdicts || {})) {
+        seen.early[key] = { verdict, revision: Infinity, of: message.judged };
+      }
+      const mine = Object.entries(seen.early).filter(([, early]) => early.of === message?.re);
+      for (const [key, early] of mine) {
+        if (message.ok) early.revision = Number(message.revision);
+        else delete seen.early[key];
+      }
+      if (message?.judged || (mine.length && !message.ok)) paint();
     },
     update() {
       const now = model.get("stage");
