@@ -19,6 +19,7 @@ from shouldread.views.page_widget import PageWidget
 from shouldread.views.plots import Plot, node_strip, road_plot
 from shouldread.views.saved import Report
 from shouldread.views.static import css, esm
+from shouldread.views.words import State
 from shouldread.views.worker import Worker
 
 PATIENCE = 8.0  # s that a cell waits for the first thought before it shows what it has
@@ -160,11 +161,19 @@ class Bench:
         """Compute every screen, send what changed, and bring the saved copies up to date."""
         drawing = self._drawer.drawing(self._desk.kept.circuit)
         try:
+            if (early := self._desk.screens.early_states()) is not None:
+                self._send({**early, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
             states = self._desk.screens.states()
         except Exception as trouble:
             self._tell(f"could not work this out: {trouble}")
             raise
-        states["drawing"] = drawing_state(drawing, self._drawer.trouble)
+        self._send({**states, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
+        if self._copies is not None:
+            self._copies.refresh(self._states, drawing)
+        self._tell(Report(states).headline)
+
+    def _send(self, states: dict[str, State], drawing: Drawing | None) -> None:
+        """Send the screens that changed."""
         with self._sending:
             states["trace"] = self._desk.screens.trace(self._trace_drawer.drawing)
             changed = {name: state for name, state in states.items() if self._states.get(name) != state}
@@ -173,9 +182,6 @@ class Bench:
                 with self._widget.hold_sync():
                     for name, state in changed.items():
                         setattr(self._widget, name, state)
-        if self._copies is not None:
-            self._copies.refresh(states, drawing)
-        self._tell(Report(states).headline)
 
     def _tell(self, text: str) -> None:
         """Say something on the page's status line."""
