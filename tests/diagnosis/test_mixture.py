@@ -18,9 +18,10 @@ def test_quantiles_are_those_of_drawn_boards() -> None:
     which = draw.choice(3, 400_000, p=MIXED.weight)
     boards = MIXED.mean[which] + MIXED.rise[which] * draw.uniform(-0.5, 0.5, len(which))
     boards = boards + np.sqrt(MIXED.variance[which]) * draw.normal(size=len(which))
-    for share in (0.005, 0.05, 0.5, 0.95, 0.995):
-        assert MIXED.quantile(share) == pytest.approx(np.quantile(boards, share), abs=0.03)
-        assert MIXED.below(MIXED.quantile(share)) == pytest.approx(share, abs=1e-9)
+    shares = (0.005, 0.05, 0.5, 0.95, 0.995)
+    for share, value in zip(shares, MIXED.quantiles(shares), strict=True):
+        assert value == pytest.approx(np.quantile(boards, share), abs=0.03)
+        assert MIXED.below(value) == pytest.approx(share, abs=1e-9)
 
 
 def test_bins_hold_everything_once() -> None:

@@ -302,12 +302,42 @@ def test_the_road_and_a_point_as_pictures(path: Path) -> None:
     assert "healthy" in str(bench.plot("FEED")) and "L1 open" in str(bench.plot("FEED"))
 
 
-def test_the_verdict_comes_with_the_answer_where_bands_are_known(path: Path) -> None:
+def test_the_verdict_is_there_before_the_reading_is_written_down_where_bands_are_known(path: Path) -> None:
     desk, say = desk_over(path, STAGE)
-    assert say("read", "EN 0.02", screen="stage").told is None, "nothing was worked out yet"
+
+    def judged(text: str) -> dict[str, str]:
+        return desk.judged(read_message({"do": "read", "id": fresh_id(), "text": text, "screen": "stage"}))
+
+    assert judged("EN 0.02") == {}, "nothing was worked out yet"
     points = {row["place"]: row for row in rows(desk.screens.stage(), "points")}
-    told = say("read", "EN 2.30; FEED 0.58", screen="stage").told
-    assert told == {"verdicts": {points["EN"]["key"]: "as it should be", points["FEED"]["key"]: "too low"}}
+    verdicts = judged("EN 2.30; FEED 0.58")
+    assert verdicts == {points["EN"]["key"]: "as it should be", points["FEED"]["key"]: "too low"}
+    assert desk.kept.is_empty, "nothing is kept by judging"
+    assert say("read", "EN 2.30; FEED 0.58", screen="stage").ok
     later = {row["place"]: row for row in rows(desk.screens.stage(), "points")}
-    assert {later[place]["verdict"] for place in ("EN", "FEED")} == set(told["verdicts"].values())
-    assert say("read", "EN ohms 8k4", screen="stage").told is None, "not in view"
+    assert [later[place]["verdict"] for place in ("EN", "FEED")] == list(verdicts.values())
+    assert judged("EN ohms 8k4") == {}, "not in view"
+    assert judged("EM 0.02") == {} and not say("read", "EM 0.02", screen="stage").ok
+
+
+def test_a_reading_is_taken_while_a_question_waits_for_a_thought(path: Path) -> None:
+    """What a fault would show is worked out after the thought that runs; typing goes on meanwhile."""
+    desk, say = desk_over(path, STAGE)
+    thinking, done, answers = threading.Event(), threading.Event(), list[bool]()
+
+    def think() -> None:
+        with desk.screens._lock:
+            thinking.set()
+            done.wait(60)
+
+    thought = threading.Thread(target=think)
+    thought.start()
+    assert thinking.wait(60)
+    question = threading.Thread(target=lambda: answers.append(say("suppose", fault="L1 open").ok))
+    question.start()
+    question.join(0.2)
+    assert say("read", "EN 0.02", screen="stage").ok and not answers
+    done.set()
+    question.join(60)
+    thought.join(60)
+    assert answers == [True]

@@ -96,7 +96,7 @@ def _estimate(board: Board, part: str, positions: Mixture, axis: Axis, base: flo
 
 def _told(board: Board, part: str, whole: Mixture) -> Estimate:
     unit = "Ω" if board.circuit.netlist[part].kind == "L" else KINDS[board.circuit.netlist[part].kind].unit
-    low, median, high = (math.exp(whole.quantile(q)) for q in _ENDS)
+    low, median, high = map(math.exp, whole.quantiles(_ENDS))
     return Estimate(part, median, low, high, unit)
 
 

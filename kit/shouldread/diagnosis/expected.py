@@ -47,7 +47,7 @@ def band_of(panels: Panels, point: Point, numbers: Sequence[int], weights: Seque
         within = panels.board.meter.ranges(point.setting)[-1] if point.setting == "diode" else None
         scale = point.scale(panels, within)
         spread = mixture(panels, point, scale, numbers, weights)
-        low, high = (math.nan, math.nan) if spread is None else (scale.from_scale(spread.quantile(q)) for q in ENDS)
+        low, high = (math.nan, math.nan) if spread is None else map(scale.from_scale, spread.quantiles(ENDS).tolist())
     return Band.of(min(low, typical), typical, max(high, typical), point.setting)
 
 

@@ -1,5 +1,6 @@
 """Mixtures of straight stretches with normal spread: how much lies below a value, quantiles, shares in bins."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +9,7 @@ from scipy.special import log_ndtr, ndtr
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
-_STEPS = 60
+_STEPS = 44  # halvings
 _FLANKS = (-4.0, -2.0, -0.8, 0.0, 0.8, 2.0, 4.0)  # standard deviations from a middle at which bins end
 _STRAIGHT = 0.3  # rise in standard deviations below which a stretch is a normal law as it stands
 
@@ -26,17 +27,16 @@ class Mixture:
         """Share of the mixture below a value."""
         return float(self.weight @ below(self.mean, self.variance, self.rise, np.array([value]))[:, 0])
 
-    def quantile(self, share: float) -> float:
-        """The value below which ``share`` of the mixture lies (bisection to a double's width)."""
+    def quantiles(self, shares: Sequence[float]) -> Array:
+        """The values below which those shares of the mixture lie (all halved at once, to 1e-13 of the reach)."""
         reach = np.abs(self.rise) / 2 + 9 * np.sqrt(self.variance)
-        low, high = float((self.mean - reach).min()), float((self.mean + reach).max())
+        low = np.full(len(shares), float((self.mean - reach).min()))
+        high = np.full(len(shares), float((self.mean + reach).max()))
         for _ in range(_STEPS):
             middle = (low + high) / 2
-            if self.below(middle) < share:
-                low = middle
-            else:
-                high = middle
-        return (low + high) / 2
+            less = self.weight @ below(self.mean, self.variance, self.rise, middle) < shares
+            low, high = np.where(less, middle, low), np.where(less, high, middle)
+        return np.asarray((low + high) / 2)
 
 
 def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:

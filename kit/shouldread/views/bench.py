@@ -11,7 +11,7 @@ from shouldread.circuit import Circuit, load_circuit
 from shouldread.drawing import Drawing
 from shouldread.errors import KitError
 from shouldread.views.copies import SavedCopies
-from shouldread.views.desk import Answer, Desk
+from shouldread.views.desk import QUESTIONS, Answer, Desk
 from shouldread.views.drawer import Drawer
 from shouldread.views.drawn_state import drawing_state
 from shouldread.views.messages import Message, message_id, read_message
@@ -19,6 +19,7 @@ from shouldread.views.page_widget import PageWidget
 from shouldread.views.plots import Plot, node_strip, road_plot
 from shouldread.views.saved import Report
 from shouldread.views.static import css, esm
+from shouldread.views.words import State
 from shouldread.views.worker import Worker
 
 PATIENCE = 8.0  # s that a cell waits for the first thought before it shows what it has
@@ -117,13 +118,12 @@ class Bench:
         except KitError as trouble:
             self.widget.send(Answer(False, str(trouble)).as_message(uid, self._desk.screens.revision))
             return
-        if message.verb in (
-            "suppose",
-            "confirm",
-            "what if",
-        ):  # questions that may take a while; nothing else waits for them
+        if message.verb in QUESTIONS:
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
-        elif self._answer(message).ok:
+            return
+        if verdicts := self._desk.judged(message):  # seen before it is written down, told as taken only after
+            self.widget.send({"judged": uid, "verdicts": verdicts})
+        if self._answer(message).ok:
             if message.verb in self._desk.tracing.verbs:
                 self._tracer.ask()
             if message.verb not in self._desk.tracing.verbs or message.verb == "use":
@@ -161,11 +161,19 @@ class Bench:
         """Compute every screen, send what changed, and bring the saved copies up to date."""
         drawing = self._drawer.drawing(self._desk.kept.circuit)
         try:
+            if (early := self._desk.screens.early_states()) is not None:
+                self._send({**early, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
             states = self._desk.screens.states()
         except Exception as trouble:
             self._tell(f"could not work this out: {trouble}")
             raise
-        states["drawing"] = drawing_state(drawing, self._drawer.trouble)
+        self._send({**states, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
+        if self._copies is not None:
+            self._copies.refresh(self._states, drawing)
+        self._tell(Report(states).headline)
+
+    def _send(self, states: dict[str, State], drawing: Drawing | None) -> None:
+        """Send the screens that changed."""
         with self._sending:
             states["trace"] = self._desk.screens.trace(self._trace_drawer.drawing)
             changed = {name: state for name, state in states.items() if self._states.get(name) != state}
@@ -174,9 +182,6 @@ class Bench:
                 with self._widget.hold_sync():
                     for name, state in changed.items():
                         setattr(self._widget, name, state)
-        if self._copies is not None:
-            self._copies.refresh(states, drawing)
-        self._tell(Report(states).headline)
 
     def _tell(self, text: str) -> None:
         """Say something on the page's status line."""

@@ -9,13 +9,15 @@ from shouldread.circuit import Circuit
 from shouldread.errors import KitError, ReadingError, RequestError
 from shouldread.meter import Reading, read_readings
 from shouldread.quantities import si_number
-from shouldread.views.kept import Kept
+from shouldread.views.kept import Item, Kept
 from shouldread.views.messages import Message
 from shouldread.views.screens import Screens
 from shouldread.views.sheet_text import with_rail
 from shouldread.views.stage import COLD
 from shouldread.views.tracing import Tracing
 from shouldread.views.words import State
+
+QUESTIONS = frozenset({"suppose", "confirm", "what if"})  # they may take a while, and nothing else waits for them
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,23 +64,37 @@ class Desk:
 
     def do(self, message: Message) -> Answer:
         """Carry out one message. What it says is on the disk when this returns; trouble comes as a sentence."""
-        with self._lock:
-            try:
+        try:
+            if message.verb in QUESTIONS:
                 return self._verbs[message.verb](message)
-            except KitError as trouble:
-                return Answer(False, str(trouble))
+            with self._lock:
+                return self._verbs[message.verb](message)
+        except KitError as trouble:
+            return Answer(False, str(trouble))
+
+    def judged(self, message: Message) -> dict[str, str]:
+        """Verdicts of what a message reads in view, by the key of their row, before it is written down."""
+        if message.verb != "read" or not self._is_on_stage(message):
+            return {}
+        try:
+            return self.screens.verdicts(self._items(message))
+        except KitError:  # ``do`` says what is wrong with it
+            return {}
 
     # -- readings ------------------------------------------------------------------------------------
     def _read(self, message: Message) -> Answer:
-        text = self._composed(message)
-        on_stage = message.get("screen") == "stage" and self.kept.circuit is not None
-        circuit = self.kept.circuit if on_stage else None
-        items = read_readings(text, circuit=circuit, meter=self.screens.look.meter)
-        self.kept.case.read(text, uid=message.id, circuit=circuit, rails=not on_stage)
+        text, on_stage, items = self._composed(message), self._is_on_stage(message), self._items(message)
+        self.kept.case.read(text, uid=message.id, circuit=self.kept.circuit if on_stage else None, rails=not on_stage)
         if not on_stage:
             self.screens.follow(item.setting for item in items if isinstance(item, Reading))
-        verdicts = self.screens.verdicts(items) if on_stage else {}
-        return Answer(True, "; ".join(item.words for item in items), {"verdicts": verdicts} if verdicts else None)
+        return Answer(True, "; ".join(item.words for item in items))
+
+    def _is_on_stage(self, message: Message) -> bool:
+        return message.get("screen") == "stage" and self.kept.circuit is not None
+
+    def _items(self, message: Message) -> tuple[Item, ...]:
+        circuit = self.kept.circuit if self._is_on_stage(message) else None
+        return tuple(read_readings(self._composed(message), circuit=circuit, meter=self.screens.look.meter))
 
     def _composed(self, message: Message) -> str:
         """A reading as one line of text: place, setting, value, state, condition."""

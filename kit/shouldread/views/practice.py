@@ -103,13 +103,16 @@ class PracticeBench:
         self._pool.submit(self._carry_out, message)
 
     def _carry_out(self, message: Message) -> None:
-        """Do it once, show the new screen, then answer."""
-        if message.id not in self._answers:
+        """Do it once, show the new screen, answer, then bring the saved copy up to date."""
+        new = message.id not in self._answers
+        if new:
             self._answers[message.id] = self._answered(message)
             if len(self._answers) > KEPT:
                 self._answers.pop(next(iter(self._answers)))
-            self._refresh()
+            self.widget.task = self._state()
         self.widget.send(self._answers[message.id].as_message(message.id, 0))
+        if new:
+            self._refresh_copies()
         if self.task.done and not self._back:
             self._look_back()
 
@@ -161,6 +164,9 @@ class PracticeBench:
 
     def _refresh(self) -> None:
         self.widget.task = self._state()
+        self._refresh_copies()
+
+    def _refresh_copies(self) -> None:
         if self._copies:
             picture, words = self._copies
             data, metadata = self._picture()

@@ -17,6 +17,7 @@ from shouldread.views.sheet_text import rail_facts
 from shouldread.views.stage import (
     Look,
     StageFacts,
+    basis,
     column,
     is_in_view,
     key_of,
@@ -34,7 +35,7 @@ from shouldread.views.words import State
 RAIL_SETTINGS = ("volts", "ohms", "diode")
 EMPTY_STAGE: State = {
     **dict.fromkeys(
-        ("title", "about", "setting", "state", "condition", "meter", "caution", "left", "alike", "stop"), ""
+        ("title", "about", "setting", "state", "condition", "meter", "caution", "left", "alike", "stop", "basis"), ""
     ),
     **{
         name: []
@@ -52,7 +53,6 @@ EMPTY_STAGE: State = {
         )
     },
     "next": None,
-    "columns": {},
     "unlikely": "",
 }
 
@@ -124,6 +124,17 @@ class Screens:
             self.revision = next(self._revisions)
             return self._with(self.stage())
 
+    def early_states(self) -> dict[str, State] | None:
+        """Every screen with what every point should read, while no suspect was ever weighed; None later."""
+        with self._lock:
+            if self._mind is not None and self._mind.has_begun:
+                return None
+            facts = self.facts(expected_only=True)
+            if facts is None:
+                return None
+            self.revision = next(self._revisions)
+            return self._with({**stage_state(facts), "values": values_of(facts.circuit)})
+
     def first_states(self) -> dict[str, State]:
         """Every screen at once, the stage without what has to be worked out first."""
         circuit = self._kept.circuit
@@ -175,7 +186,7 @@ class Screens:
         )
         return doorway_state(facts, self.walk())
 
-    def facts(self) -> StageFacts | None:
+    def facts(self, expected_only: bool = False) -> StageFacts | None:
         """What the stage screen is made of, None without a circuit."""
         circuit = self._kept.circuit
         if circuit is None:
@@ -183,15 +194,14 @@ class Screens:
         if self._mind is None or self._mind.circuit is not circuit:
             self._mind = Thinking(circuit, self._kept.book)
             self.look = self._settled(self.look)
-        items = self._kept.stage_items()
-        diagnosis = self._mind.diagnosis(items, self.look.meter)
+        mind, look, items = self._mind, self.look, self._kept.stage_items()
         return StageFacts(
             circuit,
-            self._mind.expectation(self.look),
-            diagnosis,
+            mind.expectation(look),
+            None if expected_only else mind.diagnosis(items, look.meter),
             [item for item in items if isinstance(item, Reading)],
-            self._mind.unused,
-            self.look,
+            mind.unused,
+            look,
             meter_names(),
             self.revision,
         )
@@ -229,27 +239,24 @@ class Screens:
 
     def point(self, place: str) -> tuple[Expectation, Reading | None]:
         """What is expected where a point is in view, and the last reading there."""
-        with self._lock:
-            facts = self.facts()
-        if facts is None:
-            raise RequestError("there is no circuit on the bench yet")
+        facts = self._expected()
         return facts.expectation, last_read(place, facts)
 
     def what_if(self, part: str, factor: str) -> State:
         """What every point in view would read with a part at so many times its value."""
-        with self._lock:
-            facts = self.facts()
-        if facts is None:
-            raise RequestError("there is no circuit on the bench yet")
-        return what_if(facts, part, factor)
+        return what_if(self._expected(), part, factor)
 
     def column(self, fault: str) -> State:
         """What every point in view would read under a fault."""
+        facts = self._expected()
+        return {"fault": fault, "basis": basis(facts.circuit, facts.look), **column(facts, fault)}
+
+    def _expected(self) -> StageFacts:
         with self._lock:
-            facts = self.facts()
-            if facts is None:
-                raise RequestError("there is no circuit on the bench yet")
-            return column(facts, fault)
+            facts = self.facts(expected_only=True)
+        if facts is None:
+            raise RequestError("there is no circuit on the bench yet")
+        return facts
 
 
 def _figure(value: object) -> str:

@@ -1,5 +1,6 @@
 """The stage as plain data: points with what they should read, suspects in three ranks, the next probe."""
 
+import hashlib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -28,11 +29,11 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class StageFacts:
-    """Everything the screen is made of; nothing of it is computed here."""
+    """Everything the screen is made of; nothing of it is computed here. No ``diagnosis`` yet: it is being thought of."""
 
     circuit: Circuit
     expectation: Expectation
-    diagnosis: Diagnosis
+    diagnosis: Diagnosis | None = None
     readings: Sequence[Reading] = ()
     unused: Sequence[str] = ()
     look: Look = field(default_factory=Look)
@@ -43,12 +44,16 @@ class StageFacts:
 def stage_state(facts: StageFacts) -> State:
     """The whole screen for the page and for the saved output."""
     diagnosis = facts.diagnosis
+    points = [_point(place, facts) for place in places_of(facts.circuit, facts.look.setting)]
+    if diagnosis is None:
+        unread = stage_unread(facts.circuit, facts.look, facts.meters)
+        return {**unread, "points": points, "left": "Working out the suspects. Type away: everything is kept."}
     groups = group_rows(diagnosis)
     listed = [name for group in groups if group["rank"] != "unlikely" for name in names_of(group)]
     probes = list(diagnosis.next_probes)
     return {
         **_frame(facts.circuit, facts.look, facts.meters),
-        "points": [_point(place, facts) for place in places_of(facts.circuit, facts.look.setting)],
+        "points": points,
         "taken": taken_rows(diagnosis),
         "groups": groups,
         "left": left(diagnosis),
@@ -97,8 +102,14 @@ def _frame(circuit: Circuit, look: Look, meters: Sequence[str]) -> State:
         "meters": list(meters),
         "meter": look.meter,
         "caution": "; ".join([*circuit_cautions(circuit), CAUTIONS[look.setting]]),
-        "columns": {},
+        "basis": basis(circuit, look),
     }
+
+
+def basis(circuit: Circuit, look: Look) -> str:
+    """What the expected values rest on: as long as it is the same, what a fault would show is the same."""
+    words = (circuit.text, look.setting, look.state, look.condition, look.meter)
+    return hashlib.sha256("\n".join(words).encode()).hexdigest()[:16]
 
 
 def circuit_cautions(circuit: Circuit) -> list[str]:

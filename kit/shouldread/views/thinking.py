@@ -61,6 +61,11 @@ class Thinking:
         return standing
 
     @property
+    def has_begun(self) -> bool:
+        """Whether suspects were weighed at all."""
+        return self._first is not None
+
+    @property
     def road(self) -> tuple[tuple[Item, Diagnosis], ...]:
         """Every item with what stood after it."""
         return tuple(self._chain)

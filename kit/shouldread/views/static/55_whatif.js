@@ -56,6 +56,7 @@ function makeWhatIf(link, hands, shown) {
   return {
     box,
     clear,
+    active: () => Boolean(part),
     /** The column that is shown, null when nothing is moved. */
     column: () => (part ? told : null),
     /** @param {any[]} values */

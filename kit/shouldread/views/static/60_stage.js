@@ -1,5 +1,8 @@
 // The stage: readings first, then the drawing; suspects and the next probe beside them.
 
+const AHEAD = 12; // suspects whose readings are fetched before anybody asks
+const PAUSE = 300; // ms after a change before that begins
+
 /** One point: what it should read, what it read, what it would read under the chosen fault.
  * @param {any} point @param {ReturnType<typeof makeLink>} link @param {any} hands */
 function pointRow(point, link, hands) {
@@ -40,8 +43,8 @@ function pointRow(point, link, hands) {
 
 /** @param {any} model @param {ReturnType<typeof makeLink>} link @param {any} hands */
 function makeStage(model, link, hands) {
-  const seen = { place: "", fault: "", columns: /** @type {Record<string, any>} */ ({}),
-    early: /** @type {Record<string, {verdict: string, revision: number}>} */ ({}) };
+  const seen = { place: "", fault: "", asked: "", pause: 0, columns: /** @type {Record<string, any>} */ ({}),
+    early: /** @type {Record<string, {verdict: string, revision: number, of: string}>} */ ({}) };
   const say = (/** @type {Answer} */ answer) => hands.say(answer.said || "");
   const look = (/** @type {Record<string, any>} */ part, /** @type {(a: Answer) => void} */ settle = () => undefined) => {
     const { setting, state, condition } = model.get("stage");
@@ -115,16 +118,41 @@ function makeStage(model, link, hands) {
    * @param {string} name */
   function suppose(name) {
     seen.fault = name;
-    if (name) whatIf.clear();
-    const { setting: at, state: fed, condition: under, revision } = model.get("stage");
-    if (name && !columnOf(name)) {
-      link.ask("suppose", { fault: name, setting: at, state: fed, condition: under }, (answer) => {
-        if (answer.ok) seen.columns[`${revision}/${name}`] = answer.told;
-        else hands.say(answer.said || "");
-        paint();
-      });
-    }
+    if (name && whatIf.active()) whatIf.clear();
+    fetchChosen();
     paint();
+  }
+
+  /** Ask what every point would read under a fault. @param {string} name @param {(a: Answer) => void} done */
+  function fetch(name, done) {
+    const { setting: at, state: fed, condition: under } = model.get("stage");
+    link.ask("suppose", { fault: name, setting: at, state: fed, condition: under }, (answer) => {
+      if (answer.ok) seen.columns[`${answer.told.basis}/${name}`] = answer.told;
+      done(answer);
+      if (name === seen.fault) paint();
+    });
+  }
+
+  /** The chosen fault's readings, where the page does not have them or they rest on something else by now. */
+  function fetchChosen() {
+    const name = seen.fault;
+    if (!name || columnOf(name) || seen.asked === name) return;
+    seen.asked = name;
+    fetch(name, (answer) => {
+      seen.asked = "";
+      if (!answer.ok) hands.say(answer.said || "");
+      else if (name === seen.fault) fetchChosen(); // what is in view may have changed meanwhile
+    });
+  }
+
+  /** At a pause, ask for what the suspects would show, one by one: choosing one is then the page's own work. */
+  function lookAhead() {
+    window.clearTimeout(seen.pause);
+    seen.pause = window.setTimeout(() => {
+      const now = model.get("stage");
+      const name = now.basis && now.faults.slice(0, AHEAD).find((/** @type {string} */ fault) => !columnOf(fault));
+      if (name) fetch(name, (answer) => answer.ok && lookAhead());
+    }, PAUSE);
   }
 
   /** What a place would read under the chosen fault. @param {any} column @param {string} place */
@@ -145,7 +173,7 @@ function makeStage(model, link, hands) {
   /** @param {string} name */
   function columnOf(name) {
     const now = model.get("stage");
-    return now.columns[name] || seen.columns[`${now.revision}/${name}`];
+    return seen.columns[`${now.basis}/${name}`];
   }
 
   function paint() {
@@ -169,11 +197,18 @@ function makeStage(model, link, hands) {
   return {
     box,
     drawing,
-    /** Verdicts that came with an answer, ahead of what they mean. @param {Record<string, string>} verdicts
-     * @param {number} revision */
-    judge(verdicts, revision) {
-      for (const [key, verdict] of Object.entries(verdicts)) seen.early[key] = { verdict, revision };
-      paint();
+    /** Verdicts come ahead of the answer and of what they mean; when the reading could not be kept, they go again.
+     * @param {any} message */
+    hear(message) {
+      for (const [key, verdict] of Object.entries(message?.verdicts || {})) {
+        seen.early[key] = { verdict, revision: Infinity, of: message.judged };
+      }
+      const mine = Object.entries(seen.early).filter(([, early]) => early.of === message?.re);
+      for (const [key, early] of mine) {
+        if (message.ok) early.revision = Number(message.revision);
+        else delete seen.early[key];
+      }
+      if (message?.judged || (mine.length && !message.ok)) paint();
     },
     update() {
       const now = model.get("stage");
@@ -186,6 +221,8 @@ function makeStage(model, link, hands) {
       whatIf.update(now.values);
       setCaution(caution, now.caution);
       probe.update(now);
+      fetchChosen();
+      lookAhead();
       put(count, `taken so far: ${now.taken.length}`);
       show(log, now.taken.length > 0);
       lines(taken, now.taken.map((row) => [row.label, row.read, row.verdict].filter(Boolean).join("  ")));

@@ -89,7 +89,6 @@ function render({ model, el }) {
     read(body, done) {
       link.commit("read", { screen: tabs.now === "stage" ? "stage" : "rails", ...body }, (answer) => {
         taken = answer.ok ? answer.said || "" : "";
-        if (answer.told) stage.judge(answer.told.verdicts, Number(answer.revision));
         say(answer.said || "");
         if (done) done(answer);
       });
@@ -131,6 +130,7 @@ function render({ model, el }) {
     model.on(`change:${name}`, update);
     update();
   }
+  model.on("msg:custom", stage.hear);
   tabs.open(model.get("head").opens);
   const left = link.leftBehind();
   if (left && model.get("head").empty && left !== model.get("head").case) {
@@ -139,6 +139,7 @@ function render({ model, el }) {
   } else replay();
   return () => {
     for (const [name, update] of updates) model.off(`change:${name}`, update);
+    model.off("msg:custom", stage.hear);
     link.close();
   };
 }
