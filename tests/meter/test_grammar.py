@@ -271,7 +271,7 @@ def test_no_text_takes_long_or_leaves_the_family_of_errors(text: str, circuit: C
             assert read_readings(str(item), circuit=circuit)
     except KitError:
         pass
-    assert time.perf_counter() - start < 1
+    assert time.perf_counter() - start < 5  # quadratic ones took minutes
 
 
 @pytest.mark.parametrize(
@@ -293,4 +293,4 @@ def test_hostile_lengths_end_soon(text: str) -> None:
         read_readings(text, circuit=BIG)
     except KitError:
         pass
-    assert time.perf_counter() - start < 1
+    assert time.perf_counter() - start < 5  # quadratic ones took minutes
