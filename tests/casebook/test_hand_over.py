@@ -39,6 +39,8 @@ def full_case(book: Casebook, folder: Path, name: str = "GC-0042") -> Case:
     case.did("L1 replaced", part="10 µH", lot="2209")
     case.mark("GH-CTRL-2B")
     case.cause("L1 open", class_="wear", confidence="sure", why="cracked")
+    case.confirmed("L1 bridged: FEED 12.1, EN 2.3", fault="L1 open")
+    case.test("power-up not limiting; FEED 12.0 at 0.02 A; EN 2.3")
     case.proved("all rails right", amps=0.42, minutes=30)
     case.close()
     case.reopen("hums")

@@ -1,6 +1,9 @@
 """Cautions: derived from the circuit's own figures, each said once, and no live advice where it is forbidden."""
 
+import ast
 import math
+import re
+from pathlib import Path
 
 import pytest
 import shouldread as sr
@@ -84,3 +87,38 @@ def test_every_rule_has_a_source_and_only_known_measures() -> None:
     assert [c.rule for c in cautions(None, "volts")] == ["slip"]
     with pytest.raises(sr.KitError, match="rule"):
         caution_rule("stored charg")
+
+
+WARNING = re.compile(r"discharged first|limit first|strap on|licensed practice|pin-out|no live-probing", re.I)
+
+
+def test_every_caution_of_the_kit_stands_in_the_one_table() -> None:
+    """No room words one of its own: what sounds like a caution is in cautions.toml alone (docstrings aside)."""
+    kit = Path(sr.__file__).parent
+    for path in sorted([*kit.rglob("*.py"), *kit.rglob("*.toml")]):
+        if path.name == "cautions.toml":
+            continue
+        text = path.read_text(encoding="utf-8")
+        if path.suffix == ".toml":
+            said = [line for line in text.splitlines() if not line.startswith("#")]
+        else:
+            tree = ast.parse(text)
+            docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+            said = [
+                n.value
+                for n in ast.walk(tree)
+                if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docs
+            ]
+        assert not [words for words in said if WARNING.search(words)], path
+
+
+def test_what_a_file_warns_of_is_said_with_its_dangers() -> None:
+    circuit = sr.load_circuit("two_feed_enable")
+    stated = [c.say for c in cautions(circuit, "hand over") if c.rule == "stated"]
+    assert any(words.startswith("Bridge L1 for a test only") for words in stated)
+    assert not [c for c in cautions(circuit, "ohms") if c.rule == "stated"]
+
+
+def test_fitting_a_part_has_its_own_caution() -> None:
+    told = sr.choose_part(sr.load_circuit("two_feed_enable"), "Q1").cautions
+    assert told == tuple(c.say for c in cautions(None, "fit Q")) and "pin-out" in told[0]

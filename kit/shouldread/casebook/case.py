@@ -106,16 +106,34 @@ class Case:
         self._add("photo", body, None)
         return picture.sha256
 
-    def cause(self, fault: str, *, class_: str = "", confidence: str = "", why: str = "") -> None:
+    def cause(
+        self, fault: str, *, class_: str = "", confidence: str = "", why: str = "", uid: str | None = None
+    ) -> None:
         """What it was, of which class (wear, surge, liquid, rework ...), how sure, and why it failed."""
         body = {"fault": _said(fault), "class": class_, "confidence": confidence, "why": why}
-        self._add("cause", body, None)
+        self._add("cause", body, uid)
 
-    def proved(self, text: str, *, amps: float | None = None, minutes: float | None = None, rails: str = "") -> None:
+    def confirmed(self, text: str, *, fault: str = "", uid: str | None = None) -> None:
+        """How the cause was confirmed before anything was replaced: ``"L1 bridged: FEED 12.1, EN 2.3"``."""
+        self._add("confirmed", {"text": _said(text), "fault": fault}, uid)
+
+    def test(self, text: str, *, uid: str | None = None) -> None:
+        """Results of the hand-over sheet as typed: ``"power-up not limiting; FEED 12.0 at 5.5 A"``."""
+        self._add("test", {"text": _said(text)}, uid)
+
+    def proved(
+        self,
+        text: str,
+        *,
+        amps: float | None = None,
+        minutes: float | None = None,
+        rails: str = "",
+        uid: str | None = None,
+    ) -> None:
         """How the repair was proved: at which current, for how long, with which rails."""
         body: dict[str, object] = {"text": _said(text), "rails": rails}
         body |= {k: v for k, v in (("amps", amps), ("minutes", minutes)) if v is not None}
-        self._add("proved", body, None)
+        self._add("proved", body, uid)
 
     def close(self, text: str = "handed over") -> None:
         """The case is done; a next fault on the same board goes on in it after ``reopen``."""

@@ -27,8 +27,14 @@ def _kinds() -> Mapping[str, tuple[str, ...]]:
 
 
 KINDS: Mapping[str, tuple[str, ...]] = _kinds()  # kind -> the keys its body may hold; the first is required
-PRIVATE = ("customer", "serial")  # left out of everything that colleagues see, unless asked for
-_WORD = 60  # characters of a wrong value that a complaint quotes
+
+
+def _told() -> Mapping[str, str]:
+    definitions: Mapping[str, Mapping[str, object]] = SCHEMA["definitions"]  # type: ignore[assignment]
+    return {kind: str(definitions[kind]["title"]) for kind in KINDS if "title" in definitions[kind]}
+
+
+TOLD: Mapping[str, str] = _told()  # kind -> its word on the road of a case; what has no word is not told there
 
 
 def check_body(kind: str, body: Mapping[str, object], where: str = "") -> None:

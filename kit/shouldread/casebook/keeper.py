@@ -26,14 +26,14 @@ class Store(ABC):
         """One transaction: all of it is on the disk when the block ends, or none of it is."""
 
     @abstractmethod
-    def count(self, connection: Connection, word: str) -> int:
-        """In how many cases a word stands, or one that begins with it; beyond a few hundred about."""
+    def weighed(self, connection: Connection, word: str) -> tuple[int, str]:
+        """In how many cases a word stands, or one that begins with it (beyond a few hundred about), and its term."""
 
     @abstractmethod
     def lines(
-        self, connection: Connection, words: Sequence[str], limit: int, *, ranked: bool
+        self, connection: Connection, terms: Sequence[str], limit: int, *, ranked: bool
     ) -> list[tuple[int, str]]:
-        """Cases that hold all words and the line that fits best, best first or newest first."""
+        """Cases that hold all terms and the line that fits best, best first or newest first."""
 
     def find_case(self, name: str) -> tuple[int, str, str] | None:
         """(id, name, board) of a case, whatever the case of its letters."""

@@ -20,6 +20,7 @@ from urllib.parse import parse_qs, unquote, urlsplit
 import pg8000.dbapi
 
 from shouldread.casebook.keeper import Store
+from shouldread.casebook.schema import NARROW
 from shouldread.casebook.tables import Connection, Rows
 from shouldread.errors import CaseError, RequestError
 
@@ -85,6 +86,12 @@ MIGRATIONS: tuple[str, ...] = (
     );
     CREATE INDEX lessons_of_learner ON lessons(learner, kind, seq);
     CREATE INDEX words_found ON words USING gin(lexemes);
+    """,
+    f"""
+    DROP INDEX values_alike;
+    CREATE INDEX values_narrow ON values_read(place, setting, low, high, case_id) WHERE good = 0 AND {NARROW};
+    CREATE INDEX values_wide ON values_read(place, setting, low, high, case_id) WHERE good = 0 AND NOT ({NARROW});
+    CREATE INDEX causes_of_case ON causes(case_id);
     """,
 )
 VERSION = len(MIGRATIONS)
@@ -188,23 +195,23 @@ class PostgresStore(Store):
             yield connection  # when it raises, closing takes all of it back
             connection.execute("COMMIT")
 
-    def count(self, connection: Connection, word: str) -> int:
-        """In how many cases a word stands, or one that begins with it (up to a thousand)."""
+    def weighed(self, connection: Connection, word: str) -> tuple[int, str]:
+        """In how many cases a word stands, or one that begins with it (up to a thousand), and the word itself."""
         few = "SELECT 1 FROM words WHERE lexemes @@ to_tsquery('simple', ?) LIMIT 1000"
         (count,) = connection.execute(f"SELECT count(*) FROM ({few}) AS few", (_query([word]),)).fetchone()
-        return int(count)
+        return int(count), word
 
     def lines(
-        self, connection: Connection, words: Sequence[str], limit: int, *, ranked: bool
+        self, connection: Connection, terms: Sequence[str], limit: int, *, ranked: bool
     ) -> list[tuple[int, str]]:
         """Cases that hold all words and the line that fits best, best first or newest first."""
         order = "ts_rank(lexemes, asked) DESC, rowid DESC" if ranked else "rowid DESC"
         rows = connection.execute(
             "SELECT rowid, left(text, ?) FROM words, to_tsquery('simple', ?) AS asked WHERE lexemes @@ asked"
             f" ORDER BY {order} LIMIT ?",
-            (LONGEST, _query(words), limit),
+            (LONGEST, _query(terms), limit),
         )
-        return [(int(number), _best_line(str(text), words)) for number, text in rows]
+        return [(int(number), _best_line(str(text), terms)) for number, text in rows]
 
 
 def _query(words: Sequence[str]) -> str:

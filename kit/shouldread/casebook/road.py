@@ -2,14 +2,17 @@
 
 from dataclasses import dataclass
 
+from shouldread.casebook.form import TOLD
+from shouldread.casebook.proof_sheet import key_of, read_before
 from shouldread.casebook.record import Record
 from shouldread.casebook.said import AFTER, placed, words_of
 from shouldread.circuit import Circuit
 from shouldread.diagnosis import Diagnosis, diagnose
 from shouldread.errors import KitError
-from shouldread.meter import Observation, Reading
+from shouldread.meter import Reading
+from shouldread.repair import Proof
 
-SHOWN = ("reading", "observation", "done", "supply", "cause", "proved", "note")
+AS_READ = ("cold table again", "rails")  # stages of the hand-over sheet whose lines are readings of a place
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +41,7 @@ def road(case: Record) -> tuple[Step, ...]:
     so_far: tuple[Circuit, Diagnosis] | None = None
     steps = []
     for event in events:
-        if event.kind not in SHOWN:
+        if event.kind not in TOLD:
             continue
         circuit, told = circuits.get(event.uid), ""
         if circuit is not None and not event.body.get("good") and not event.body.get("rails"):
@@ -62,21 +65,13 @@ def _standing(diagnosis: Diagnosis) -> str:
     return f"{len(likely)} group{'s' if len(likely) != 1 else ''} left, first: {lead}"
 
 
-def rails(case: Record) -> tuple[RailRow, ...]:
-    """Every place that was read: the last reading before the repair and the last one after it."""
-    before: dict[str, str] = {}
-    after: dict[str, str] = {}
+def rails(case: Record, sheet: Proof | None = None) -> tuple[RailRow, ...]:
+    """Every place that was read: the last reading before the repair and the last one after it (or on the sheet)."""
+    before, after = dict(read_before(case)), dict[str, str]()
     for event, items, _ in placed(case.standing()):
-        if event.kind != "reading" or event.body.get("good"):
-            continue
-        for item in items:
-            if isinstance(item, Observation):
-                continue
-            key = _place(item)
-            (after if AFTER in item.conditions else before)[key] = item.text
+        if event.kind == "reading" and not event.body.get("good"):
+            after |= {key_of(r): r.text for r in items if isinstance(r, Reading) and AFTER in r.conditions}
+    for check in sheet.checks if sheet is not None else ():
+        if check.shown and check.stage in AS_READ:
+            after[check.key] = check.shown
     return tuple(RailRow(key, before.get(key, ""), after.get(key, "")) for key in dict.fromkeys([*before, *after]))
-
-
-def _place(reading: Reading) -> str:
-    pair = f"{reading.place} to {reading.to}" if reading.to else reading.place
-    return pair + (f" {reading.setting}" if reading.setting != "volts" else "")

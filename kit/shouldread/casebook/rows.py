@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from datetime import datetime
 
 from shouldread.casebook.event import Event, checked
@@ -77,33 +77,45 @@ def index(connection: Connection, case_id: int, kinds: Container[str] = TELLING)
     """Write anew what is looked up, after events of some kinds: marking, words, and what makes boards alike."""
     (name,) = connection.execute("SELECT name FROM cases WHERE id = ?", (case_id,)).fetchone()
     events = read_events(connection, case_id)
-    undone = {str(e.body["uid"]) for e in events if e.kind == "undone"}
-    standing = [e for e in events if e.uid not in undone and e.kind != "undone"]
+    standing = _standing(events)
     boards = [str(e.body["board"]) for e in standing if e.kind == "opened"]
     boards += [str(e.body["text"]) for e in standing if e.kind == "board"]
     text = "\n".join([str(name), *boards[-1:], *_said(standing)])
     connection.execute("UPDATE cases SET board = ? WHERE id = ?", ((boards or [""])[-1], case_id))
     connection.execute("DELETE FROM words WHERE rowid = ?", (case_id,))
     connection.execute("INSERT INTO words(rowid, text) VALUES (?, ?)", (case_id, text))
-    spelt = {
-        word for word in WORD.findall(text.casefold()) if word.isalpha() and SHORTEST <= len(word) <= LONGEST_WORD
-    }
+    _spell(connection, WORD.findall(text.casefold()))
+    if any(kind in kinds for kind in TELLING):
+        connection.execute("DELETE FROM traits WHERE case_id = ?", (case_id,))
+        _tell(connection, case_id, standing)
+
+
+def _standing(events: Sequence[Event]) -> list[Event]:
+    undone = {str(e.body["uid"]) for e in events if e.kind == "undone"}
+    return [e for e in events if e.uid not in undone and e.kind != "undone"]
+
+
+def _spell(connection: Connection, words: Iterable[str]) -> None:
+    spelt = {word for word in words if word.isalpha() and SHORTEST <= len(word) <= LONGEST_WORD}
     connection.executemany(
         "INSERT INTO spellings VALUES (?, ?) ON CONFLICT DO NOTHING", [(word, len(word)) for word in spelt]
     )
-    if any(kind in kinds for kind in TELLING):
-        connection.execute("DELETE FROM traits WHERE case_id = ?", (case_id,))
-        traits = traits_of(standing)
-        connection.executemany(
-            "INSERT INTO traits VALUES (?, ?) ON CONFLICT DO NOTHING", [(trait, case_id) for trait in traits]
-        )
 
 
-def index_all(connection: Connection) -> None:
-    """Look-ups of every case anew, after a change of form."""
+def _tell(connection: Connection, case_id: int, standing: Sequence[Event]) -> None:
+    rows = [(trait, case_id) for trait in traits_of(standing)]
+    connection.executemany("INSERT INTO traits VALUES (?, ?) ON CONFLICT DO NOTHING", rows)
+
+
+def index_all(connection: Connection, tell: Callable[[int, int], None] = lambda done, of: None) -> None:
+    """What form 2 looks up beside the words: spellings and traits of every case. ``tell`` hears how far it is."""
     connection.execute("DELETE FROM spellings")
-    for (case_id,) in connection.execute("SELECT id FROM cases").fetchall():
-        index(connection, int(case_id))
+    connection.execute("DELETE FROM traits")
+    _spell(connection, [str(word) for (word,) in connection.execute("SELECT term FROM vocabulary")])
+    numbers = [int(number) for (number,) in connection.execute("SELECT id FROM cases ORDER BY id").fetchall()]
+    for done, number in enumerate(numbers, 1):
+        _tell(connection, number, _standing(read_events(connection, number)))
+        tell(done, len(numbers))
 
 
 def _said(standing: Sequence[Event]) -> list[str]:

@@ -40,11 +40,12 @@ def _read(event: Event, circuit: Circuit | None) -> tuple[Item, ...]:
 
 def circuit_in(event: Event) -> Circuit:
     """The circuit that an event puts on the bench."""
-    return _circuit(str(event.body["text"]))
+    return circuit_of(str(event.body["text"]))
 
 
 @lru_cache(maxsize=64)  # a circuit never changes, and every reading of a case asks for the same one
-def _circuit(text: str) -> Circuit:
+def circuit_of(text: str) -> Circuit:
+    """The circuit of a netlist that stands in a case."""
     return load_circuit(text if "\n" in text else text + "\n")
 
 

@@ -5,6 +5,11 @@ from collections.abc import Callable
 
 APPLICATION_ID = 0x53684C64  # "ShLd": tells our files from any other SQLite file
 
+# Readings whose interval is no wider than this are sought by their low end alone, from both sides; the few others
+# (dead, beeps, OL) by themselves. An index over an interval serves one side only.
+SLACK, SHARE = 0.5, 0.2
+NARROW = f"high - low <= {SLACK} + {SHARE} * abs(low)"
+
 # One text per version, run in order inside one transaction each. Never edit a released one: add the next.
 MIGRATIONS: tuple[str, ...] = (
     """
@@ -75,6 +80,13 @@ MIGRATIONS: tuple[str, ...] = (
     );
     CREATE INDEX lessons_of_learner ON lessons(learner, kind, seq);
     """,
+    # 4: readings alike are sought from both sides; what the cause was is found by its case
+    f"""
+    DROP INDEX values_alike;
+    CREATE INDEX values_narrow ON values_read(place, setting, low, high, case_id) WHERE good = 0 AND {NARROW};
+    CREATE INDEX values_wide ON values_read(place, setting, low, high, case_id) WHERE good = 0 AND NOT ({NARROW});
+    CREATE INDEX causes_of_case ON causes(case_id);
+    """,
 )
 VERSION = len(MIGRATIONS)
 INDEXED_ANEW = (2,)  # the forms that look up something new of the events
@@ -93,7 +105,7 @@ def version_of(connection: sqlite3.Connection) -> tuple[int, int]:
 def migrate(connection: sqlite3.Connection, index_all: Callable[[sqlite3.Connection], None]) -> None:
     """Bring the file to VERSION in one transaction (another process may do the same at the same time).
 
-    ``index_all`` fills anew what is looked up, where a step asks for it: in a large book that takes minutes.
+    ``index_all`` fills anew what is looked up, where a step asks for it: in a large book that takes a minute.
     """
     connection.execute("BEGIN IMMEDIATE")
     try:

@@ -1,6 +1,6 @@
 """Finding a case by words, tolerant of spelling."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
@@ -32,23 +32,27 @@ def search(store: Store, text: str, limit: int) -> tuple[Hit, ...]:
     if not words:
         return ()
     with store.connection() as connection:
-        spelt = [_spelt(store, connection, word) for word in words]
+        known = {word: store.weighed(connection, word) for word in dict.fromkeys(words)}
+        spelt = [_spelt(connection, word, known[word][0]) for word in words]
         instead = tuple((word, near) for word, near in zip(words, spelt, strict=True) if near != word)
-        asked = list(dict.fromkeys(spelt))
-        rows = store.lines(connection, asked, limit, ranked=True) or _with_some(store, connection, asked, limit)
+        known |= {near: store.weighed(connection, near) for _, near in instead}
+        asked = {word: known[word] for word in spelt}
+        rows = store.lines(connection, [term for _, term in asked.values()], limit, ranked=True)
+        rows = rows or _with_some(store, connection, asked, limit)
         return tuple(_hit(connection, number, line, instead) for number, line in rows)
 
 
-def _with_some(store: Store, connection: Connection, words: Sequence[str], limit: int) -> list[tuple[int, str]]:
+def _with_some(
+    store: Store, connection: Connection, words: Mapping[str, tuple[int, str]], limit: int
+) -> list[tuple[int, str]]:
     """Newest first. What is left out first tells least: the most common word."""
-    counts = {word: store.count(connection, word) for word in words}
-    common_first = sorted(counts, key=lambda word: -counts[word])
+    common_first = sorted(words, key=lambda word: -words[word][0])
     choices = [[w for w in common_first if w != left_out] for left_out in common_first]
     choices += [[word] for word in common_first[::-1]]
     found: dict[int, str] = {}
     for choice in choices:
-        if choice and all(counts[word] for word in choice) and len(found) < limit:
-            rows = store.lines(connection, choice, limit, ranked=False)
+        if choice and all(words[word][0] for word in choice) and len(found) < limit:
+            rows = store.lines(connection, [words[word][1] for word in choice], limit, ranked=False)
             found |= {number: line for number, line in rows if number not in found}
     return list(found.items())[:limit]
 
@@ -58,9 +62,9 @@ def _hit(connection: Connection, number: int, line: str, instead: tuple[tuple[st
     return Hit(str(name), str(board), " / ".join(str(line).split("\n")), instead)
 
 
-def _spelt(store: Store, connection: Connection, word: str) -> str:
+def _spelt(connection: Connection, word: str, count: int) -> str:
     """The word itself when some case has it (or one that starts with it), else the nearest of the book."""
-    if not word.isalpha() or store.count(connection, word):
+    if not word.isalpha() or count:
         return word
     candidates = connection.execute(
         "SELECT word FROM spellings WHERE letters BETWEEN ? AND ? AND (word LIKE ? OR word LIKE ? OR word LIKE ?)",

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from shouldread.casebook.keeper import Store
 from shouldread.casebook.record import Record
+from shouldread.casebook.schema import NARROW, SHARE, SLACK
 from shouldread.casebook.tables import Connection
 
 SAME_BOARD, SAME_STAGE, SAME_RAIL = 3.0, 2.0, 2.0  # a reading that only one other case shares weighs 1
@@ -14,6 +15,7 @@ MOST = 2000  # cases that share something and are still worth scoring one by one
 COMMON = 10_000  # beyond this many, a thing is common, however many more share it
 SHORT_LIST = 60
 READINGS = 40  # of this case, from the first: those before the repair
+LIMIT = 1.7e308  # below any reading
 NEAR = 0.1  # two readings are alike when they overlap, or nearly: parts and meters differ by a few per cent
 
 
@@ -67,12 +69,10 @@ class _Place(NamedTuple):
 
 BOARD = _Place("cases", "id", "board = ? AND id <> ?")
 TRAIT = _Place("traits", "case_id", "trait = ? AND case_id <> ?")
-READING = _Place(
-    "values_read",
-    "case_id",
-    "place = ? AND setting = ? AND good = 0 AND low <= ? AND high >= ? AND case_id <> ?",
-    "INDEXED BY values_of_case",
-)
+_ALIKE = "place = ? AND setting = ? AND good = 0 AND {} AND low BETWEEN ? AND ? AND high >= ? AND case_id <> ?"
+_BY_CASE = "INDEXED BY values_of_case"
+NARROW_READING = _Place("values_read", "case_id", _ALIKE.format(NARROW), _BY_CASE)
+WIDE_READING = _Place("values_read", "case_id", _ALIKE.format(f"NOT ({NARROW})"), _BY_CASE)
 
 
 def _numbers(connection: Connection, query: str, values: tuple[object, ...]) -> set[int]:
@@ -93,7 +93,7 @@ def similar(store: Store, case: Record, limit: int) -> tuple[Likeness, ...]:
         best = _best(telling, found)[: max(SHORT_LIST, limit)]
         found |= {id(s): s.among(connection, best) for s in shared if id(s) not in found}
         kept = set(best)
-        scores = {other: sum(s.weight for s in shared if other in found[id(s)]) for other in kept}
+        scores = {n: sum({s.words: s.weight for s in shared if n in found[id(s)]}.values()) for n in kept}
         ranked = sorted(kept, key=lambda other: (-scores[other], -other))[:limit]
         return tuple(
             _likeness(connection, n, scores[n], tuple(s.words for s in shared if n in found[id(s)])) for n in ranked
@@ -109,7 +109,7 @@ def _best(telling: Iterable[_Shared], found: Mapping[int, set[int]]) -> list[int
 
 
 def _shared(connection: Connection, case: Record) -> Iterator[_Shared]:
-    (others,) = connection.execute("SELECT count(*) FROM cases WHERE id <> ?", (case.id,)).fetchone()
+    (others,) = connection.execute("SELECT max(id) - 1 FROM cases").fetchone()  # about: no case is ever deleted
 
     def counted(words: str, weight: float, place: _Place, *values: object) -> _Shared:
         counting = f"SELECT count(*) FROM ({place.query} LIMIT {COMMON}) AS few"
@@ -134,8 +134,16 @@ def _shared(connection: Connection, case: Record) -> Iterator[_Shared]:
         (case.id, READINGS),
     ).fetchall()
     for place, setting, low, high in mine:
-        reach = (high + NEAR * abs(high), low - NEAR * abs(low))
-        yield counted(f"{place} {setting} alike", 0.0, READING, place, setting, *reach, case.id)
+        most, least = high + NEAR * abs(high), low - NEAR * abs(low)
+        words = f"{place} {setting} alike"
+        yield counted(words, 0.0, NARROW_READING, place, setting, _lowest(least), most, least, case.id)
+        yield counted(words, 0.0, WIDE_READING, place, setting, -LIMIT, most, least, case.id)
+
+
+def _lowest(high: float) -> float:
+    """The least low end of a narrow reading that reaches up to ``high``: low + SLACK + SHARE |low| >= high."""
+    rest = high - SLACK
+    return max(rest / (1 + SHARE) if rest >= 0 else rest / (1 - SHARE), -LIMIT)
 
 
 def _likeness(connection: Connection, other: int, score: float, why: tuple[str, ...]) -> Likeness:

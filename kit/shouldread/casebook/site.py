@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
+from shouldread.casebook.form import TOLD
 from shouldread.casebook.record import Record
-from shouldread.casebook.write_up import WORDS, Heading, heading_of, page_of, rendered, stem_of, write_text
+from shouldread.casebook.write_up import Heading, heading_of, page_of, rendered, stem_of, write_text
 
 _HEAD = 1000  # characters of a page in which its revision stands
 
@@ -31,7 +32,7 @@ def write_site(cases: Iterable[Record], folder: Path, *, private: bool = False, 
         path, revision = folder / f"{stem}.html", _revision(case, private)
         if anew or _revision_in(path) != revision:
             page = page_of(case, private=private)
-            write_text(path, rendered("write_up.html", page=page, words=WORDS, revision=revision))
+            write_text(path, rendered("write_up.html", page=page, words=TOLD, revision=revision))
         rows.append(Row(path.name, heading_of(case)))
     index = folder / "index.html"
     write_text(index, rendered("index.html", rows=rows))

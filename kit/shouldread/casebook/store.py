@@ -3,6 +3,8 @@
 import os
 import sqlite3
 import stat
+import sys
+import time
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -16,6 +18,7 @@ from shouldread.casebook.tables import Connection
 from shouldread.errors import CaseError, RequestError
 
 PATIENCE = 10.0  # seconds to wait for another process's lock
+SAID_EVERY = 2.0  # seconds between two words on how far a migration is
 NEWEST = 500  # cases that are ranked: beyond that the words are too common to rank by
 
 
@@ -44,11 +47,30 @@ class SqliteStore(Store):
                 )
             if version < VERSION:
                 connection.execute("PRAGMA journal_mode = WAL")
-                migrate(connection, index_all)
+                migrate(connection, self._index_all)
         if os.name == "posix" and empty:
             self.path.chmod(stat.S_IRUSR | stat.S_IWUSR)
         if far := far_folder(self.path):
             warnings.warn(f"{self.path.name} lies on {far}: {FAR}", stacklevel=4)
+
+    def _index_all(self, connection: sqlite3.Connection) -> None:
+        """Look-ups of every case anew; one who waits is told how far it is."""
+        begun = said = time.monotonic()
+
+        def tell(done: int, of: int) -> None:
+            nonlocal said
+            now = time.monotonic()
+            if now - said > SAID_EVERY or (done == of and said > begun):
+                said = now
+                end = "\n" if done == of else ""
+                print(
+                    f"\r{self.path.name}: {done} of {of} cases brought up to date",
+                    end=end,
+                    file=sys.stderr,
+                    flush=True,
+                )
+
+        index_all(connection, tell)
 
     @contextmanager
     def connection(self) -> Iterator[sqlite3.Connection]:
@@ -96,22 +118,26 @@ class SqliteStore(Store):
             if application != APPLICATION_ID or not 1 <= version <= VERSION:
                 raise CaseError(f"{self.path.name} is not a casebook this kit can read")
             if odd := foreign_objects(connection):
-                raise CaseError(f"{self.path.name} holds what no casebook holds ({', '.join(odd[:3])}); not opened")
+                raise CaseError(f"{self.path.name} holds what no casebook holds ({', '.join(odd[:6])}); not opened")
             (verdict,) = connection.execute("PRAGMA quick_check").fetchone()
             if verdict != "ok":
                 raise CaseError(f"{self.path.name} is damaged: {verdict}")
 
-    def count(self, connection: Connection, word: str) -> int:
-        """In how many cases a word stands, or one that begins with it (the first few such words)."""
-        few = "SELECT doc FROM vocabulary WHERE term >= ? AND term < ? LIMIT 20"
-        (count,) = connection.execute(f"SELECT total(doc) FROM ({few})", (word, word + "\uffff")).fetchone()
-        return int(count)
+    def weighed(self, connection: Connection, word: str) -> tuple[int, str]:
+        """In how many cases a word stands, or one of the first few that begin with it, and how FTS5 takes it.
+
+        With all words that begin with it, unless it is common as it stands.
+        """
+        few = "SELECT term, doc FROM vocabulary WHERE term >= ? AND term < ? LIMIT 20"
+        rows = connection.execute(few, (word, word + "\uffff")).fetchall()
+        common = any(term == word and doc > NEWEST for term, doc in rows[:1])
+        return sum(int(doc) for _, doc in rows), f'"{word}"' if common else f'"{word}"*'
 
     def lines(
-        self, connection: Connection, words: Sequence[str], limit: int, *, ranked: bool
+        self, connection: Connection, terms: Sequence[str], limit: int, *, ranked: bool
     ) -> list[tuple[int, str]]:
-        """Cases that hold all words and the line that fits best: best first (bm25, of the newest NEWEST) or newest."""
-        query = " AND ".join(_term(connection, word) for word in words)
+        """Cases that hold all terms and the line that fits best: best first (bm25, of the newest NEWEST) or newest."""
+        query = " AND ".join(terms)
         since = 0
         if ranked:
             newest = "SELECT rowid FROM words WHERE words MATCH ? ORDER BY rowid DESC LIMIT ?"
@@ -121,12 +147,6 @@ class SqliteStore(Store):
             f" ORDER BY {'rank' if ranked else 'rowid DESC'} LIMIT ?",
             (query, since, limit),
         ).fetchall()
-
-
-def _term(connection: Connection, word: str) -> str:
-    """The word as FTS5 takes it: with all words that begin with it, unless it is common as it stands."""
-    row = connection.execute("SELECT doc FROM vocabulary WHERE term = ?", (word,)).fetchone()
-    return f'"{word}"' if row and row[0] > NEWEST else f'"{word}"*'
 
 
 def _sentence(path: Path, error: Exception) -> str:

@@ -2,9 +2,10 @@
 
 import hashlib
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from shouldread.casebook.event import Event
-from shouldread.casebook.said import AFTER, circuit_in, placed
+from shouldread.casebook.said import AFTER, circuit_of, placed
 from shouldread.circuit import Circuit, Rails
 from shouldread.diagnosis import walk_rails
 from shouldread.errors import KitError
@@ -18,17 +19,22 @@ SYMMETRIC = ("R", "L", "C")  # may be drawn either way round
 def traits_of(events: Sequence[Event]) -> tuple[str, ...]:
     """Traits of a case from its standing events: ``stage SHAPE`` for every stage, ``rail NAME VERDICT``."""
     try:
-        stages = {f"stage {shape(circuit_in(e))}" for e in events if e.kind == "circuit"}
+        stages = {f"stage {_shape(str(e.body['text']))}" for e in events if e.kind == "circuit"}
         return (*sorted(stages), *_first_wrong(events))
     except KitError:
         return ()  # a sheet or a reading that no walk takes: nothing to compare, and no reason not to keep it
+
+
+@lru_cache(maxsize=256)  # a shop meets the same stages again and again
+def _shape(text: str) -> str:
+    return shape(circuit_of(text))
 
 
 def _first_wrong(events: Sequence[Event]) -> tuple[str, ...]:
     sheet = next((str(e.body["text"]) for e in reversed(events) if e.kind == "sheet"), "")
     items = [
         item
-        for event, found, circuit in placed(events)
+        for event, found, circuit in placed(e for e in events if e.kind in ("circuit", "reading"))
         if circuit is None and not event.body.get("good")
         for item in found
         if AFTER not in getattr(item, "conditions", ())

@@ -9,23 +9,18 @@ from pathlib import Path
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from shouldread.casebook.archive import replacing
-from shouldread.casebook.form import PRIVATE
+from shouldread.casebook.form import PRIVATE, TOLD
 from shouldread.casebook.photos import Mark
+from shouldread.casebook.proof_sheet import sheet_of_case
 from shouldread.casebook.record import Record
 from shouldread.casebook.road import RailRow, Step, rails, road
-from shouldread.diagnosis import diagnose
+from shouldread.circuit import Circuit
+from shouldread.diagnosis import cautions, diagnose
 from shouldread.drawing import lay_out
 from shouldread.errors import CaseError, KitError
+from shouldread.quantities import say
+from shouldread.repair import Check, Proof
 
-WORDS: Mapping[str, str] = {
-    "reading": "read",
-    "observation": "seen",
-    "done": "done",
-    "supply": "fed with",
-    "cause": "cause found",
-    "proved": "proved",
-    "note": "note",
-}
 # file names that Windows keeps for devices (Microsoft, "Naming Files, Paths, and Namespaces", from memory)
 DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(10))}
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|!~])")
@@ -50,6 +45,7 @@ class Heading:
     span: str
     symptom: str
     cause: Mapping[str, object] | None
+    reached: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +58,10 @@ class Page(Heading):
     rails: tuple[RailRow, ...] = ()
     road: tuple[Step, ...] = ()
     suspects: tuple[tuple[str, str, str], ...] = ()
+    confirmed: tuple[str, ...] = ()
     proofs: tuple[str, ...] = ()
+    sheet: tuple[tuple[str, str, str], ...] = ()
+    unproven: tuple[str, ...] = ()
     photos: tuple[Photo, ...] = ()
     private: Mapping[str, str] = field(default_factory=dict)
 
@@ -75,23 +74,29 @@ def heading_of(case: Record) -> Heading:
     causes = [{"class": "", "confidence": "", "why": "", **e.body} for e in events if e.kind == "cause"]
     headline = str(causes[-1]["fault"]) if causes else (symptom or "a case in work")
     span = f"{events[0].at:%Y-%m-%d} to {events[-1].at:%Y-%m-%d}" if events else ""
-    return Heading(case.name, headline, case.board, span, symptom, causes[-1] if causes else None)
+    kinds = {e.kind for e in events}
+    reached = " and ".join(kind for kind in ("confirmed", "proved") if kind in kinds)
+    return Heading(case.name, headline, case.board, span, symptom, causes[-1] if causes else None, reached)
 
 
 def page_of(case: Record, *, private: bool = False) -> Page:
     """Gather what the page says. ``private``: with customer and serial number (left out otherwise)."""
     events, heading = case.standing(), heading_of(case)
     opened = next((e.body for e in events if e.kind == "opened"), {})
-    picture, words, cautions = _picture(case)
+    circuit, sheet = case.circuit, sheet_of_case(case)
+    picture, words = _picture(circuit)
     return Page(
         **{name: getattr(heading, name) for name in Heading.__slots__},
-        cautions=cautions,
+        cautions=tuple(dict.fromkeys(caution.say for caution in cautions(circuit, "hand over"))),
         picture=picture,
         picture_words=words,
-        rails=rails(case),
+        rails=rails(case, sheet),
         road=road(case),
         suspects=_suspects(case),
+        confirmed=tuple(_confirmed(e.body) for e in events if e.kind == "confirmed"),
         proofs=_proofs(case),
+        sheet=tuple((c.key, c.shown, c.verdict + (f": {c.why}" if c.why else "")) for c in _tested(sheet)),
+        unproven=sheet.unproven if sheet is not None else (),
         photos=tuple(_photo(case, e.body) for e in events if e.kind == "photo"),
         private={k: str(opened[k]) for k in PRIVATE if opened.get(k)} if private else {},
     )
@@ -102,7 +107,7 @@ def write_up(case: Record, folder: str | Path, *, private: bool = False) -> tupl
     page = page_of(case, private=private)
     html, md, txt = (Path(folder) / f"{stem_of(case.name)}{suffix}" for suffix in (".html", ".md", ".txt"))
     for path in (html, md, txt):
-        write_text(path, rendered(f"write_up{path.suffix}", page=page, words=WORDS, revision=""))
+        write_text(path, rendered(f"write_up{path.suffix}", page=page, words=TOLD, revision=""))
     return html, md, txt
 
 
@@ -134,15 +139,20 @@ def rendered(template: str, **values: object) -> str:
     return environment.get_template(template).render(values)
 
 
-def _picture(case: Record) -> tuple[str, str, tuple[str, ...]]:
-    circuit = case.circuit
+def _picture(circuit: Circuit | None) -> tuple[str, str]:
     if circuit is None:
-        return "", "", ()
+        return "", ""
     svg = lay_out(circuit).to_svg(theme_free=False)
     source = "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
-    cautions = circuit.facts.get("cautions", ())
-    said = (cautions,) if isinstance(cautions, str) else tuple(str(c) for c in cautions)  # type: ignore[attr-defined]
-    return source, f"Circuit of {circuit.title or circuit.name}", said
+    return source, f"Circuit of {circuit.title or circuit.name}"
+
+
+def _tested(sheet: Proof | None) -> tuple[Check, ...]:
+    return tuple(check for check in sheet.checks if check.shown) if sheet is not None else ()
+
+
+def _confirmed(body: Mapping[str, object]) -> str:
+    return f"{body['fault']}: {body['text']}" if body.get("fault") else str(body["text"])
 
 
 def _suspects(case: Record) -> tuple[tuple[str, str, str], ...]:
@@ -167,8 +177,8 @@ def _proofs(case: Record) -> tuple[str, ...]:
     for event in case.standing():
         if event.kind == "proved":
             body = event.body
-            extra = [f"at {body['amps']} A"] if "amps" in body else []
-            extra += [f"for {body['minutes']} min"] if "minutes" in body else []
+            extra = [f"at {say(float(str(body['amps'])), 'A')}"] if "amps" in body else []
+            extra += [f"for {float(str(body['minutes'])):g} min"] if "minutes" in body else []
             extra += [str(body["rails"])] if body.get("rails") else []
             lines.append(str(body["text"]) + (f" ({', '.join(extra)})" if extra else ""))
     return tuple(lines)

@@ -15,6 +15,7 @@ from shouldread.quantities import say
 from shouldread.solve import Solution, solve
 
 DANGEROUS = "dangerous volts, direct"
+STATED_WITH = ("", "hand over")  # what a file warns of is said with its dangers, not again at every probe
 UNITS: Mapping[str, str] = {"joules": "J", "volts dc": "V", "volts ac": "V", "watts": "W"}
 
 
@@ -126,7 +127,8 @@ def _supplies(part: Part) -> bool:
 def cautions(circuit: Circuit | None, act: str = "", *, at: Iterable[str] | None = None) -> tuple[Caution, ...]:
     """What to mind before ``act``, each thing once: dangers that the circuit's own figures show, then the usual.
 
-    ``act``: volts, ohms, diode, amps, bridge, lift, solder, power, inject, load, hand over ("" for dangers alone).
+    ``act``: volts, ohms, diode, amps, bridge, lift, solder, power, inject, load, hand over, fit R (and so on); ""
+    for dangers alone. Without a circuit: the usual of an act.
     ``at``: parts and nodes that are touched (all of them by default). Dangers that forbid live work are always told.
     Raises UnknownNameError for an act that no rule knows.
 
@@ -146,7 +148,7 @@ def told_of(
 ) -> tuple[Caution, ...]:
     """``cautions`` with the circuit's figures at hand (``figures_of``), for those who ask often."""
     touched = None if at is None else set(at)
-    found = []
+    found = [*_stated(circuit)] if act in STATED_WITH and circuit is not None else []
     for rule in caution_rules():
         if rule.acts and act not in rule.acts:
             continue
@@ -157,6 +159,15 @@ def told_of(
         elif rule.acts:
             found.append(Caution(rule.say, rule.name, rule.source))
     return tuple(dict.fromkeys(found))
+
+
+def _stated(circuit: Circuit) -> Iterator[Caution]:
+    """What the circuit's file itself warns of, of the board and of its nodes."""
+    told = circuit.facts.get("cautions", ())
+    rows = (told,) if isinstance(told, str) else tuple(map(str, told))  # type: ignore[call-overload]
+    yield from (Caution(row, "stated", "the circuit's file") for row in rows)
+    for node, facts in circuit.node_facts.items():
+        yield from (Caution(row, "stated", "the circuit's file", node) for row in facts.cautions)
 
 
 def _worst(rule: Rule, shown: tuple[Figure, ...], touched: set[str] | None) -> list[Figure]:

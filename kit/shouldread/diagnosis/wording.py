@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from shouldread.diagnosis.cautions import caution_rule
 from shouldread.diagnosis.estimate import Estimate
 from shouldread.diagnosis.mind import Mind, Standing
 from shouldread.diagnosis.next_probe import Ahead
@@ -139,5 +140,5 @@ def split_by(mind: Mind, faults: Sequence[str]) -> str:
     if "short" in modes or "leaky" in modes:
         return f"lift one leg at a time ({named}) and read again, or find the warm one with a limited supply"
     if "open" in modes:
-        return f"bridge one at a time ({named}), current limit first, and read again"
+        return f"bridge one at a time ({named}), {caution_rule('bridging').say}, and read again"
     return f"lift one leg at a time ({named}) and read the part alone"

@@ -6,7 +6,7 @@ from typing import final
 
 from shouldread.casebook import Casebook
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Diagnosis, diagnose, expect
+from shouldread.diagnosis import Diagnosis, caution_rule, diagnose, expect
 from shouldread.errors import ReadingError, RequestError
 from shouldread.faults import Fault, read_conditions
 from shouldread.meter import SETTINGS, Reading, leads, measure, read_readings
@@ -20,7 +20,7 @@ from shouldread.practice.result import Result, judge
 from shouldread.practice.telling import seen_and_felt, told_by_owner
 from shouldread.solve import solve
 
-FED = "stopped: the board is fed. Off and discharged first, then ohms or diode (read them @cold)"
+FED = f"stopped: {caution_rule('fed board').say}"
 
 
 @final

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from shouldread.circuit import Circuit, standing
-from shouldread.diagnosis import expect
+from shouldread.diagnosis import caution_rule, expect
 from shouldread.errors import RequestError
 from shouldread.faults import Fault, fault_edits
 from shouldread.parts import Drive
@@ -76,7 +76,7 @@ def too_much(circuit: Circuit, injection: Injection) -> str:
         return ""
     return (
         f"stopped: {say(injection.volts, 'V', 3)} into {injection.node}, which never has more than "
-        f"{say(most, 'V', 3)}: everything behind it would be over its rating. Nominal volts at most, current limit first"
+        f"{say(most, 'V', 3)}: everything behind it would be over its rating. {caution_rule('volts fed in').say}"
     )
 
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 from typing import Any
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Band, Expectation, cautions, expect
+from shouldread.diagnosis import Band, Expectation, caution_rule, cautions, expect
 from shouldread.faults import Fault, read_fault
 from shouldread.meter import Meter
 from shouldread.parts import Part
@@ -173,7 +173,8 @@ class _Asking:
         names |= {f"pin{i + 1}": f"{part.name}.{pin}" for i, pin in enumerate(part.pins)}
         if part.kind in "QM":
             names["b"] = part.nodes[2]
-        say, condition, own = (str(row.get(key, "")).format(**names) for key in ("say", "condition", "caution"))
+        say, condition = (str(row.get(key, "")).format(**names) for key in ("say", "condition"))
+        own = caution_rule(row["caution"]).say if "caution" in row else ""
         if not _reads(row):
             return Step(say, {}, {}, (own,) if own else ())
         setting = str(row.get("setting", "volts"))

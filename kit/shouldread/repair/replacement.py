@@ -9,6 +9,7 @@ from importlib.resources import files
 from typing import Any
 
 from shouldread.circuit import Circuit, KnownReading
+from shouldread.diagnosis import cautions
 from shouldread.errors import RequestError
 from shouldread.parts import KINDS, Part, number_of
 from shouldread.quantities import Spread, nearest, next_above, say, si_number
@@ -102,8 +103,8 @@ def choose_part(
     ]
     lines += _words(chosen)
     near = _near(chosen, value)
-    mind = rules()["mind"].get(chosen.kind)
-    return Requirement(chosen.name, tuple(lines), (mind,) if mind else (), tuple(filter(None, [note, near])))
+    mind = tuple(caution.say for caution in cautions(None, f"fit {chosen.kind}"))
+    return Requirement(chosen.name, tuple(lines), mind, tuple(filter(None, [note, near])))
 
 
 @cache

@@ -2,13 +2,13 @@
 
 from collections.abc import Iterable
 
+from shouldread.diagnosis import cautions
+from shouldread.meter import SETTINGS
+
 State = dict[str, object]  # a screen as plain data, ready for the page
 
 CAUTIONS = {
-    "volts": "wrist strap on; current limit set before power",
-    "amps": "set the limit first; read amps on the supply, never with the meter's A jack across a rail",
-    "ohms": "off, unplugged and discharged first (check with volts), wrist strap on",
-    "diode": "off, unplugged and discharged first (check with volts), wrist strap on",
+    setting: "; ".join(caution.say for caution in cautions(None, f"{setting} in view")) for setting in SETTINGS
 }
 
 

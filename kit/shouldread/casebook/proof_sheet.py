@@ -1,0 +1,74 @@
+"""The hand-over sheet of a case: what its stage or its rails are held to, with the results that stand in it."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from shouldread.casebook.record import Record
+from shouldread.casebook.said import AFTER, placed
+from shouldread.circuit import Circuit, Rails
+from shouldread.errors import KitError
+from shouldread.meter import Meter, Reading
+from shouldread.repair import Proof, prove
+
+REPLACED = ("done", "cause")  # kinds of events that begin with the part that was replaced, the surer first
+
+
+def results_of(case: Record) -> str:
+    """The results that stand, as typed, one a line."""
+    return "\n".join(str(event.body["text"]) for event in case.standing() if event.kind == "test")
+
+
+def blank_sheet(case: Record, meter: Meter | str | None = None) -> Proof | None:
+    """The sheet without results, None for a case without a stage and without rails. Raises KitError."""
+    circuit, told = case.circuit, case.last("sheet")
+    sheet = Rails.read(str(told["text"])) if told else Rails()
+    board: Circuit | Rails | None = circuit if circuit is not None else sheet if len(sheet) else None
+    if board is None:
+        return None
+    return prove(board, repaired=_replaced(case, circuit), meter=meter)
+
+
+def filled(sheet: Proof, case: Record) -> Proof:
+    """A sheet with the readings before the repair and the results of the case on it. Raises ReadingError."""
+    old = {key.casefold(): text for key, text in read_before(case).items()}
+    checks = tuple(replace(check, before=old.get(check.key.casefold(), "")) for check in sheet.checks)
+    return replace(sheet, checks=checks, typed="").entered(results_of(case))
+
+
+def sheet_of_case(case: Record) -> Proof | None:
+    """The sheet with its results; None where nothing was tested, or where the stage is another one by now."""
+    if not results_of(case):
+        return None
+    try:
+        blank = blank_sheet(case)
+        return filled(blank, case) if blank is not None else None
+    except KitError:
+        return None  # the results stand in the road as they were typed
+
+
+def read_before(case: Record) -> Mapping[str, str]:
+    """The last reading before the repair by place, with its setting where that is not volts."""
+    found: dict[str, str] = {}
+    for event, items, _ in placed(case.standing()):
+        if event.kind == "reading" and not event.body.get("good"):
+            found |= {key_of(r): r.text for r in items if isinstance(r, Reading) and AFTER not in r.conditions}
+    return found
+
+
+def key_of(reading: Reading) -> str:
+    """How a line of the sheet calls what was read: ``5V``, ``5V ohms``, ``A to B``."""
+    pair = f"{reading.place} to {reading.to}" if reading.to else reading.place
+    return pair + (f" {reading.setting}" if reading.setting != "volts" else "")
+
+
+def _replaced(case: Record, circuit: Circuit | None) -> str:
+    """The part that was replaced, by the newest work on the board or the newest cause that begins with a part."""
+    if circuit is None:
+        return ""
+    known = {name.casefold(): name for name in circuit.parts}
+    for kind in REPLACED:
+        for event in reversed(case.standing()):
+            first = str(event.body.get("text") or event.body.get("fault") or "").split() if event.kind == kind else []
+            if first and first[0].casefold().rstrip(",:;") in known:
+                return known[first[0].casefold().rstrip(",:;")]
+    return ""
