@@ -113,6 +113,10 @@ def _as_practice(value: object) -> None:
     import_module("shouldread.views.practice").show_exercise(value)
 
 
+def _as_drill(value: object) -> None:
+    import_module("shouldread.views.drill").show_drill(value)
+
+
 def _show_in_notebooks() -> None:
     """Hand the forms of ``_SHOWN`` and ``_SAID`` to IPython, where one runs."""
     python = sys.modules.get("IPython")
@@ -127,6 +131,7 @@ def _show_in_notebooks() -> None:
             forms["text/html"].for_type_by_name(f"shouldread.{module}", name, _as_html)
     own = shell.display_formatter.ipython_display_formatter
     own.for_type_by_name("shouldread.practice.exercise", "Exercise", _as_practice)
+    own.for_type_by_name("shouldread.practice.drills", "Drill", _as_drill)
 
 
 def __getattr__(name: str) -> Any:

@@ -37,6 +37,7 @@ def read_stage(bench: Bench) -> None:
         bench.typed(value)
     bench.all_saved()
     bench.verdict("EN").get_by_text("too low").wait_for(timeout=60_000)
+    bench.root.locator(".sr-rest summary", has_text="taken so far: 3").wait_for(timeout=60_000)
 
 
 def read_rails(bench: Bench) -> None:

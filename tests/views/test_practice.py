@@ -106,12 +106,12 @@ def test_on_a_real_board_the_learner_types(tmp_path: Path, monkeypatch: pytest.M
 
 def test_the_page_is_one_module_and_stays_inside() -> None:
     """The practice screen's own files keep the rules of the bench's."""
-    esm = static.practice_esm()
+    esm = static.screen_esm("practice")
     assert esm.count("export ") == 1 and esm.count("\nfunction render(") == 1 and "guardKeys(root)" in esm
     folder = Path(static.__file__).parent / "practice"
     for script in folder.glob("*.js"):
         text = re.sub(r"//.*|/\*.*?\*/", "", script.read_text(encoding="utf-8"), flags=re.DOTALL)
         assert not [p for p in FORBIDDEN if re.search(p, text)] and text.count("\n") <= 300
-    for selector in selectors(static.practice_css()):
+    for selector in selectors(static.screen_css("practice")):
         assert "shouldread" in selector, selector
     assert set(re.findall(r'"(do|take back|seen|name|give up|look|predict|measure)"', esm)) == set(VERBS)

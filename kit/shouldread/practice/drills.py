@@ -14,6 +14,7 @@ from shouldread.practice.asking import Asking
 from shouldread.practice.boxes import BOXES, Card, boxes, next_card
 from shouldread.practice.hiding import circuits_on
 from shouldread.practice.question import Marked, Question
+from shouldread.practice.truth_table import TruthTable
 
 
 def _now() -> datetime:
@@ -73,6 +74,10 @@ class Drill:
         self.answers.append(marked)
         self.question = self._pick()
         return marked
+
+    def table(self, question: Question) -> TruthTable:
+        """The truth table of the stage that a question is about: worth a look once it is answered."""
+        return self._askings[question.key.partition("|")[0]].table
 
     @property
     def boxes(self) -> tuple[int, ...]:

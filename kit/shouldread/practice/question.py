@@ -54,6 +54,11 @@ class Question:
         return Marked(right, said, self.answer, self.why)
 
     @property
+    def state(self) -> str:
+        """The state of the stage that is asked about."""
+        return self.key.split("|")[2]
+
+    @property
     def wanted(self) -> str:
         """What is to be typed."""
         if self.kind == "reads":

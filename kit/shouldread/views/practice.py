@@ -21,7 +21,7 @@ from shouldread.views.picture import drawn
 from shouldread.views.practice_state import Bands, first_view, task_state, turned
 from shouldread.views.rich import paragraphs, table
 from shouldread.views.saved import SAVED_STYLE
-from shouldread.views.static import practice_css, practice_esm
+from shouldread.views.static import screen_css, screen_esm
 
 if TYPE_CHECKING:
     from shouldread.views.words import State
@@ -42,8 +42,8 @@ KEPT = 200  # answers remembered, so that a message sent twice is done once
 class PracticeWidget(PageWidget):
     """The page's half: plain data of the screen, in which the hidden fault stands nowhere."""
 
-    _esm = practice_esm()
-    _css = practice_css()
+    _esm = screen_esm("practice")
+    _css = screen_css("practice")
     head = traitlets.Dict().tag(sync=True)
     task = traitlets.Dict().tag(sync=True)
     drawing = traitlets.Dict().tag(sync=True)

@@ -119,12 +119,12 @@ function makeStage(model, link, hands) {
   function suppose(name) {
     seen.fault = name;
     if (name && whatIf.active()) whatIf.clear();
-    fetchChosen();
+    inquireChosen();
     paint();
   }
 
   /** Ask what every point would read under a fault. @param {string} name @param {(a: Answer) => void} done */
-  function fetch(name, done) {
+  function inquire(name, done) {
     const { setting: at, state: fed, condition: under } = model.get("stage");
     link.ask("suppose", { fault: name, setting: at, state: fed, condition: under }, (answer) => {
       if (answer.ok) seen.columns[`${answer.told.basis}/${name}`] = answer.told;
@@ -134,14 +134,14 @@ function makeStage(model, link, hands) {
   }
 
   /** The chosen fault's readings, where the page does not have them or they rest on something else by now. */
-  function fetchChosen() {
+  function inquireChosen() {
     const name = seen.fault;
     if (!name || columnOf(name) || seen.asked === name) return;
     seen.asked = name;
-    fetch(name, (answer) => {
+    inquire(name, (answer) => {
       seen.asked = "";
       if (!answer.ok) hands.say(answer.said || "");
-      else if (name === seen.fault) fetchChosen(); // what is in view may have changed meanwhile
+      else if (name === seen.fault) inquireChosen(); // what is in view may have changed meanwhile
     });
   }
 
@@ -151,7 +151,7 @@ function makeStage(model, link, hands) {
     seen.pause = window.setTimeout(() => {
       const now = model.get("stage");
       const name = now.basis && now.faults.slice(0, AHEAD).find((/** @type {string} */ fault) => !columnOf(fault));
-      if (name) fetch(name, (answer) => answer.ok && lookAhead());
+      if (name) inquire(name, (answer) => answer.ok && lookAhead());
     }, PAUSE);
   }
 
@@ -221,7 +221,7 @@ function makeStage(model, link, hands) {
       whatIf.update(now.values);
       setCaution(caution, now.caution);
       probe.update(now);
-      fetchChosen();
+      inquireChosen();
       lookAhead();
       put(count, `taken so far: ${now.taken.length}`);
       show(log, now.taken.length > 0);

@@ -42,6 +42,7 @@ function makeDrawing(choose, type) {
       const onWire = Boolean(group.querySelector(".draw-spot"));
       group.append(...(onWire ? [ring, plate, mark] : [ring, mark]));
       group.classList.add("sr-spot");
+      group.toggleAttribute("data-flag", !onWire); // its name begins close to its tip
       group.addEventListener("click", () => choose(node, true));
       return { group, x, y, mark, onWire };
     });

@@ -23,18 +23,18 @@ def _shared(kind: str) -> list[Path]:
     return [path for path in sorted(_HERE.glob(f"*.{kind}")) if not path.name.startswith("90_bench")]
 
 
-def _joined(kind: str) -> str:
-    paths = [*_shared(kind), *sorted((_HERE / "practice").glob(f"*.{kind}"))]
+def _joined(kind: str, screen: str) -> str:
+    paths = [*_shared(kind), *sorted((_HERE / screen).glob(f"*.{kind}"))]
     return "\n".join(path.read_text(encoding="utf-8") for path in paths)
 
 
 @cache
-def practice_esm() -> str:
-    """The module of the practice screen."""
-    return _joined("js")
+def screen_esm(screen: str) -> str:
+    """The module of a screen of its own: ``practice``, ``drill``."""
+    return _joined("js", screen)
 
 
 @cache
-def practice_css() -> str:
-    """The styles of the practice screen."""
-    return _joined("css")
+def screen_css(screen: str) -> str:
+    """The styles of a screen of its own."""
+    return _joined("css", screen)
