@@ -15,13 +15,13 @@ def test_a_proof_is_typed_line_by_line(open_sheet: OpenSheet, room: int) -> None
     sheet.run_all()
     bench = Bench(sheet)
     prove_board(bench)
-    row = bench.root.locator("tr", has=bench.root.locator("[data-line='EN']"))
-    assert row.locator(".sr-word").text_content() == "right"
+    line = bench.root.locator("[data-line='EN']")
+    assert line.locator("xpath=ancestor::tr").locator(".sr-word").text_content() == "right"
     assert sheet.page.evaluate(OVERFLOW) == []
     shot(bench, f"proof_{room}")
     found = Axe().run(sheet.page, context=".shouldread", options={"runOnly": ["wcag2a", "wcag2aa"]})
     assert not [v["id"] + ": " + v["nodes"][0]["html"][:200] for v in found.response["violations"]]
-    bench.root.locator("[data-line='EN']").fill("lots")
+    line.fill("lots")
     bench.page.keyboard.press("Enter")
     bench.root.locator(".sr-status", has_text="EN lots").wait_for(timeout=30_000)
-    assert bench.root.locator("[data-line='EN']").input_value() == "lots"
+    assert line.input_value() == "lots"
