@@ -102,3 +102,26 @@ def move_a_value(bench: Bench) -> None:
         bench.page.keyboard.press("PageUp")
     bench.root.locator(".sr-points thead th", has_text="with R1 at").wait_for(timeout=60_000)
     bench.page.wait_for_timeout(1500)
+
+
+def prove_board(bench: Bench) -> None:
+    """A board proved by half: what was entered is judged, the rest stands open."""
+    bench.thought()
+    bench.field("tab proof").click()
+    bench.root.locator("[data-line='power-up']").wait_for(timeout=180_000)
+    bench.field("proof cause").click()
+    bench.typed("L1 open")
+    bench.all_saved()
+    bench.field("proof confirmed").click()
+    bench.typed("L1 bridged: FEED 12.1, EN 2.3")
+    bench.all_saved()
+    for line, text in (
+        ("power-up", "not limiting"),
+        ("EN", "2.3"),
+        ("12V_AUX to FEED", "55 mV at 5.5 A"),
+        ("stress", "10 min"),
+    ):
+        bench.root.locator(f"[data-line='{line}']").click()
+        bench.typed(text)
+        bench.all_saved()
+    bench.root.locator(".sr-proof .sr-why", has_text="30 min are asked").wait_for(timeout=60_000)

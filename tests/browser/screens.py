@@ -18,6 +18,7 @@ from tests.browser.scenes import (
     LIGHT,
     WIDTHS,
     move_a_value,
+    prove_board,
     read_rails,
     read_stage,
     shot,
@@ -48,6 +49,7 @@ SCREENS: Mapping[str, tuple[str, Scene]] = {
     "stage": (STAGE, read_stage),
     "stage_supposed": (STAGE, _stage_supposed),
     "what_if": (STAGE, _what_if),
+    "proof": (STAGE, prove_board),
 }
 
 

@@ -9,6 +9,7 @@ import pytest
 import shouldread as sr
 from shouldread.diagnosis import caution_rule, cautions
 from shouldread.diagnosis.cautions import UNITS, caution_rules
+from shouldread.parts import KINDS
 
 HIGH = "* high volts\nV1 IN 0 325\nR1 IN A 100k\nR2 A 0 100k\nC1 A 0 100u\n"
 
@@ -122,3 +123,8 @@ def test_what_a_file_warns_of_is_said_with_its_dangers() -> None:
 def test_fitting_a_part_has_its_own_caution() -> None:
     told = sr.choose_part(sr.load_circuit("two_feed_enable"), "Q1").cautions
     assert told == tuple(c.say for c in cautions(None, "fit Q")) and "pin-out" in told[0]
+
+
+def test_every_kind_of_part_has_a_word_for_who_fits_a_new_one() -> None:
+    for kind in [*KINDS, "X"]:
+        assert [c.say for c in cautions(None, f"fit {kind}")], kind

@@ -7,6 +7,7 @@ from shouldread.casebook.hand_over import TakenIn
 from shouldread.casebook.known_good import KnownGood
 from shouldread.casebook.lessons import Lesson
 from shouldread.casebook.photos import Mark
+from shouldread.casebook.proof_sheet import board_of, filled, replaced_in
 from shouldread.casebook.said import items_of, placed
 from shouldread.casebook.search import Hit
 from shouldread.casebook.similar import Likeness
@@ -21,7 +22,10 @@ __all__ = [
     "Likeness",
     "Mark",
     "TakenIn",
+    "board_of",
     "default_address",
+    "filled",
     "items_of",
     "placed",
+    "replaced_in",
 ]

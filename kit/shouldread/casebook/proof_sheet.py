@@ -7,7 +7,7 @@ from shouldread.casebook.record import Record
 from shouldread.casebook.said import AFTER, placed
 from shouldread.circuit import Circuit, Rails
 from shouldread.errors import KitError
-from shouldread.meter import Meter, Reading
+from shouldread.meter import Reading
 from shouldread.repair import Proof, prove
 
 REPLACED = ("done", "cause")  # kinds of events that begin with the part that was replaced, the surer first
@@ -18,14 +18,11 @@ def results_of(case: Record) -> str:
     return "\n".join(str(event.body["text"]) for event in case.standing() if event.kind == "test")
 
 
-def blank_sheet(case: Record, meter: Meter | str | None = None) -> Proof | None:
-    """The sheet without results, None for a case without a stage and without rails. Raises KitError."""
+def board_of(case: Record) -> Circuit | Rails | None:
+    """What the sheet is made of: the stage in use, else the rail sheet; None where there is neither."""
     circuit, told = case.circuit, case.last("sheet")
     sheet = Rails.read(str(told["text"])) if told else Rails()
-    board: Circuit | Rails | None = circuit if circuit is not None else sheet if len(sheet) else None
-    if board is None:
-        return None
-    return prove(board, repaired=_replaced(case, circuit), meter=meter)
+    return circuit if circuit is not None else sheet if len(sheet) else None
 
 
 def filled(sheet: Proof, case: Record) -> Proof:
@@ -40,8 +37,8 @@ def sheet_of_case(case: Record) -> Proof | None:
     if not results_of(case):
         return None
     try:
-        blank = blank_sheet(case)
-        return filled(blank, case) if blank is not None else None
+        board = board_of(case)
+        return filled(prove(board, repaired=replaced_in(case)), case) if board is not None else None
     except KitError:
         return None  # the results stand in the road as they were typed
 
@@ -61,11 +58,10 @@ def key_of(reading: Reading) -> str:
     return pair + (f" {reading.setting}" if reading.setting != "volts" else "")
 
 
-def _replaced(case: Record, circuit: Circuit | None) -> str:
+def replaced_in(case: Record) -> str:
     """The part that was replaced, by the newest work on the board or the newest cause that begins with a part."""
-    if circuit is None:
-        return ""
-    known = {name.casefold(): name for name in circuit.parts}
+    circuit = case.circuit
+    known = {name.casefold(): name for name in circuit.parts} if circuit is not None else {}
     for kind in REPLACED:
         for event in reversed(case.standing()):
             first = str(event.body.get("text") or event.body.get("fault") or "").split() if event.kind == kind else []

@@ -11,13 +11,16 @@ from shouldread.meter import Reading, read_readings
 from shouldread.quantities import si_number
 from shouldread.views.kept import Item, Kept
 from shouldread.views.messages import Message
+from shouldread.views.proof import ProofSheet
 from shouldread.views.screens import Screens
 from shouldread.views.sheet_text import with_rail
 from shouldread.views.stage import COLD
 from shouldread.views.tracing import Tracing
 from shouldread.views.words import State
 
-QUESTIONS = frozenset({"suppose", "confirm", "what if"})  # they may take a while, and nothing else waits for them
+QUESTIONS = frozenset(
+    {"suppose", "confirm", "what if", "proof"}
+)  # they may take a while, and nothing else waits for them
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,7 @@ class Desk:
         self.kept = Kept(book, case, circuit)
         self.tracing = Tracing(self.kept)
         self.screens = Screens(self.kept, self.tracing, meter)
+        self.proof = ProofSheet(self.kept, lambda: self.screens.look.meter)
         self._lock = threading.RLock()
         self._verbs: Mapping[str, Callable[[Message], Answer]] = {
             "read": self._read,
@@ -59,6 +63,8 @@ class Desk:
             "confirm": self._confirm,
             "what if": self._what_if,
             "meter": self._meter,
+            "proof": lambda message: Answer(True, "", self.proof.state()),
+            **dict.fromkeys(self.proof.verbs, self._tested),
             **dict.fromkeys(self.tracing.verbs, self._traced),
         }
 
@@ -172,6 +178,9 @@ class Desk:
         if message.verb == "use":
             self.screens.settle()
         return Answer(True, said)
+
+    def _tested(self, message: Message) -> Answer:
+        return Answer(True, self.proof.verbs[message.verb](message))
 
     def _what_if(self, message: Message) -> Answer:
         return Answer(True, "", self.screens.what_if(message.get("part"), message.text))

@@ -1,6 +1,6 @@
 // The bench: one root for everything, one key guard, one line that says what happened.
 
-const TABS = [["rails", "Rails"], ["trace", "Trace a stage"], ["stage", "Stage"]];
+const TABS = [["rails", "Rails"], ["trace", "Trace a stage"], ["stage", "Stage"], ["proof", "Proof"]];
 
 /** @param {(name: string) => void} opened */
 function makeTabs(opened) {
@@ -94,10 +94,15 @@ function render({ model, el }) {
       });
     },
   };
-  const tabs = makeTabs((name) => tabs.open(name));
+  const tabs = makeTabs((name) => {
+    tabs.open(name);
+    if (name === "proof") proof.ask();
+  });
   const doorway = makeDoorway(model, link, hands);
   const stage = makeStage(model, link, hands);
   const trace = makeTrace(model, link, hands);
+  const proof = makeProof(link, hands);
+  tabs.all.proof.panel.append(proof.box);
   tabs.all.rails.panel.append(doorway.box);
   tabs.all.stage.panel.append(stage.box);
   tabs.all.trace.panel.append(trace.box);
