@@ -1,9 +1,11 @@
 """How the kit's own next probes fare against a random prober and a blind guess: ``python tests/benchmarks/practice.py 500``.
 
-Exercises of steps 1 to 3 in turn over all fragments, one for each seed; prints the figures after every batch.
+Exercises of steps 1 to 3 in turn over all fragments, one for each seed; prints a line for every seed and the figures
+after every batch. A second number is the first seed.
 """
 
 import random
+import resource
 import statistics
 import sys
 import time
@@ -47,20 +49,35 @@ def figures(found: Sequence[Roads]) -> dict[str, float]:
     return out
 
 
+def most_memory() -> int:
+    """The most memory that this process ever took, MB (as Linux counts it)."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+
+
 def main(seeds: int, first: int = 0) -> None:
     """Run and print."""
     found: list[Roads] = []
+    failed = 0
     began = time.monotonic()
     for start in range(first, first + seeds, BATCH):
         batch = range(start, min(start + BATCH, first + seeds))
         for seed in sorted(
             batch, key=lambda s: begun(s).circuit.name
         ):  # what was worked out of a circuit serves again
-            found.append(roads(seed))
-            if not found[-1][2].right_first:
-                print("  missed:", *found[-1][:3], flush=True)
+            since = time.monotonic()
+            try:
+                found.append(roads(seed))
+            except (ArithmeticError, LookupError, MemoryError, ValueError) as trouble:  # the others still count
+                print(f"  seed {seed}, {begun(seed).circuit.name}: {type(trouble).__name__}: {trouble}", flush=True)
+                failed += 1
+                continue
+            name, _, kit, walk, _ = found[-1]
+            told = f"{name}, {time.monotonic() - since:.0f} s, {most_memory()} MB: kit {kit}; walk {walk}"
+            print(f"  seed {seed}, {told}", "" if kit.right_first else "MISSED", flush=True)
+        if not found:
+            continue
         told = "; ".join(f"{name} {value:.3g}" for name, value in figures(found).items())
-        print(f"{len(found)} seeds, {time.monotonic() - began:.0f} s: {told}", flush=True)
+        print(f"{len(found)} seeds, {failed} failed, {time.monotonic() - began:.0f} s: {told}", flush=True)
 
 
 if __name__ == "__main__":

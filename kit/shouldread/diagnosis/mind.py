@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 Item = Reading | Observation
 
 MANY = 6000  # cells above which those that hold next to nothing are let go before the next panel is laid on
+MOST = 12_000  # cells that go on to the next panel
 _NEXT_TO_NOTHING = 1e-9
 
 
@@ -106,10 +107,25 @@ class Mind:
             if len(cells.region.owner) > MANY:
                 held = [k for k, (one, _) in enumerate(where) if one in cells.panels]
                 rows = Rows.of([taken[k] for k in held], [where[k] for k in held])
-                log = logsumexp(weigh(self.board, cells, rows, weights).log, axis=1)
-                kept = np.flatnonzero(log > log.max() + np.log(_NEXT_TO_NOTHING))
-                cells = cells.picked(kept)
+                blocks = np.array_split(np.arange(len(cells.region.owner)), -(-len(cells.region.owner) // MANY))
+                logs = [logsumexp(weigh(self.board, cells.picked(b), rows, weights).log, axis=1) for b in blocks]
+                cells = cells.picked(weightiest(np.concatenate(logs), cells.region.owner))
         return cells
+
+
+def weightiest(log: Array, owner: NDArray[np.intp]) -> NDArray[np.intp]:
+    """The cells that hold more than next to nothing, ``MOST`` of them at most, and always the best of a hypothesis.
+
+    Where belief lies in a hundred thousand cells, the lightest nine tenths of them hold about 1e-4 of it (measured on
+    the sequencer, 12 readings), a hundredth of the chance that a reading is wrong; without a limit they fill the memory.
+    """
+    least = log.max() + np.log(_NEXT_TO_NOTHING)
+    if len(log) <= MOST:
+        return np.flatnonzero(log > least)
+    best = np.full(int(owner.max()) + 1, -np.inf)
+    np.maximum.at(best, owner, log)
+    heavy = log >= np.partition(log, -MOST)[-MOST]
+    return np.flatnonzero((log > least) & (heavy | (log == best[owner])))
 
 
 def items_of(mind: Mind, readings: str | Iterable[Item]) -> tuple[Item, ...]:
