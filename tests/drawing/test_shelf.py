@@ -61,6 +61,13 @@ def test_a_fragment_of_twelve_parts_fits_the_screen_at_full_size(name: str) -> N
     assert drawing.width <= allowed
 
 
+@pytest.mark.parametrize("name", [name for name in SHELF if name not in FRAGMENTS])
+def test_a_board_is_a_sheet_and_no_strip(name: str) -> None:
+    """Between upright and landscape, a little more than the 1.41 of a page (ISO 216) at most."""
+    _, drawing = drawn(name)
+    assert 0.7 <= drawing.width / drawing.height <= 1.7
+
+
 def test_nearly_all_circuits_open_as_they_were_polished() -> None:
     kept = [name for name in SHELF if kept_positions(drawn(name)[1].positions.key) is not None]
     assert len(kept) >= 0.8 * len(SHELF), f"run python -m shouldread.drawing; not kept: {set(SHELF) - set(kept)}"

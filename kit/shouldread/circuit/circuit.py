@@ -183,7 +183,7 @@ class Circuit:
         * lamp
         V1 A 0 12.0
         R1 R1_1_open 0 1000.0
-        .options reltol=1e-9 vntol=1e-10 abstol=1e-14 itl1=500
+        .options reltol=1e-9 vntol=1e-10 abstol=1e-12 itl1=500
         .op
         .end
         <BLANKLINE>

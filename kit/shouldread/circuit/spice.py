@@ -15,7 +15,9 @@ from shouldread.parts import KINDS, Edit, Part
 if TYPE_CHECKING:
     from shouldread.circuit.circuit import Circuit
 
-OPTIONS = ".options reltol=1e-9 vntol=1e-10 abstol=1e-14 itl1=500"
+# abstol: a current of amperes through siemens is rounded at 1e-13 A (24 V x 50 S x 2.2e-16), so nothing below that
+# settles; 1e-12 A is also ngspice's default, and a thousandth of the 1 nA that two engines are held to.
+OPTIONS = ".options reltol=1e-9 vntol=1e-10 abstol=1e-12 itl1=500"
 
 
 class Reached(Protocol):

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 Size = tuple[float, float]
 Corner = tuple[float, float]
 _GAP = 3.0  # grid units between stages
-_ASPECT = 2.0  # wished width over height
+_ASPECT = math.sqrt(2)  # wished width over height: a landscape page, ISO 216
+_ASPECT_WEIGHT, _SCREEN_WEIGHT = 0.5, 0.5  # own judgement: a board scrolled a little both ways, not far down
 _SCREEN = 70.0  # grid units that a notebook shows side by side (848 CSS pixels); wider sheets must be scrolled
 
 
@@ -49,7 +50,8 @@ def pack(sizes: Sequence[Size]) -> list[Corner]:
         corners = skyline(sizes, narrow + (wide - narrow) * step / 40)
         w = max(x + size[0] for (x, _), size in zip(corners, sizes, strict=True))
         h = max(y + size[1] for (_, y), size in zip(corners, sizes, strict=True))
-        price = w * h * (1 + 0.3 * abs(math.log(w / h / _ASPECT))) * (1 + max(0.0, w - _SCREEN) / _SCREEN)
+        page = 1 + _ASPECT_WEIGHT * abs(math.log(w / h / _ASPECT))
+        price = w * h * page * (1 + _SCREEN_WEIGHT * max(0.0, w - _SCREEN) / _SCREEN)
         if best is None or price < best[0] - 1e-9:
             best = price, corners
     assert best is not None

@@ -137,7 +137,7 @@ def _run(question: Asked, after: str, bits: Mapping[str, int], long: float) -> W
     return Waveform(time - start, volts, Outcome("solved", f"{len(time)} steps over {long:.3g} s"))
 
 
-_TIGHT = ".options reltol=1e-9 vntol=1e-10 abstol=1e-14"  # right for a resting point, needlessly slow over time
+_TIGHT = ".options reltol=1e-9 vntol=1e-10 abstol=1e-12"  # right for a resting point, needlessly slow over time
 _LOOSE = ".options reltol=1e-4 vntol=1e-6 abstol=1e-11"
 
 
