@@ -4,6 +4,8 @@ import math
 
 import pytest
 import shouldread as sr
+from shouldread.faults import read_fault
+from shouldread.repair.confirm import _first, _table
 
 
 @pytest.fixture(scope="module")
@@ -53,3 +55,21 @@ def test_an_unknown_fault_tells_the_nearest(stage: object) -> None:
     with pytest.raises(sr.KitError) as told:
         sr.confirm(stage, "L1 opne")
     assert told.value.nearest == "L1 open"
+
+
+def test_a_fault_is_confirmed_in_a_state_where_it_shows() -> None:
+    """An open base of a transistor that is off in the first state shows nothing there; in the other it does."""
+    circuit = sr.load_circuit("npn_inverter_enable")
+    told = sr.confirm(circuit, "Q1 base open")
+    assert told.if_right and f"(in the state {circuit.states[1]})" in told.action
+    assert not sr.confirm(circuit, "Q1 base open", state=circuit.states[0]).if_right
+
+
+def test_every_kind_of_fault_has_a_word_on_why() -> None:
+    for name in ("npn_inverter_enable", "pmos_high_side_switch", "diode_or"):
+        circuit = sr.load_circuit(name)
+        parts = [circuit.part(part) for part in circuit.parts]
+        for fault in circuit.faults:
+            one = read_fault(fault, parts)[0]
+            row = _first(_table()["victim"], circuit.part(one.parts[0]), one, default={"say": ""})
+            assert row["say"], fault

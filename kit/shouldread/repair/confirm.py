@@ -75,7 +75,8 @@ def confirm(
 ) -> Confirmation:
     """What to do to confirm ``fault``, cheapest safe step first, with what each must read if right and if wrong.
 
-    Bands are in SI units, as the meter shows them. Raises UnknownNameError for a fault that this circuit has not.
+    Without a ``state``: the first of the circuit's in which the fault shows. A step in another state than the
+    circuit's first says so. Bands are in SI units, as the meter shows them. Raises UnknownNameError for a fault that this circuit has not.
 
     >>> import shouldread as sr
     >>> sr.confirm(sr.load_circuit("two_feed_enable"), "L1 open").action
@@ -84,14 +85,14 @@ def confirm(
     parts = [circuit.part(name) for name in circuit.parts]
     suspect = read_fault(str(fault), parts)[0]
     part = circuit.part(suspect.parts[0])
-    base = expect(circuit, state=state, meter=meter)
-    telling = _telling(base, circuit, str(suspect))
+    base, telling = _shown(circuit, str(suspect), state, meter)
     asking = _Asking(circuit, part, suspect, base, tuple(telling), _alike(base, circuit, suspect, telling))
     action = _first(_table()["action"], part, suspect)
     referred = any(c.refer for c in cautions(circuit))
     rows = [dict(row) for row in action["step"] if _allowed(row, part)]
     steps = tuple(asking.step(row) for row in rows if not (referred and _live(row)))
-    decisive = next((s for s in reversed(steps) if s.condition), steps[-1])
+    acts = [s for s in reversed(steps) if s.condition]
+    decisive = next((s for s in acts if _parts(s)), acts[0] if acts else steps[-1])
     victim = _first(_table()["victim"], part, suspect, default={"say": "Ask what changed before it failed."})
     return Confirmation(
         str(suspect),
@@ -103,6 +104,11 @@ def confirm(
         steps,
         asking.alike,
     )
+
+
+def _parts(step: Step) -> bool:
+    """Whether a step tells right from wrong anywhere."""
+    return any(p in step.if_wrong and band.words != step.if_wrong[p].words for p, band in step.if_right.items())
 
 
 @cache
@@ -191,6 +197,8 @@ class _Asking:
                 else self.base[place].under(str(self.fault))
                 for place in places
             }
+        if setting == "volts" and self.base.state != self.circuit.state(None).name:
+            say = f"{say} (in the state {self.base.state.replace('_', ' ')})"
         right = {p: told[p].healthy if row.get("restored") else told[p].under(str(self.fault)) for p in places}
         return Step(say, right, wrong, mind, condition, setting)
 
@@ -214,6 +222,21 @@ class _Asking:
         """Parts that touch the nodes of the suspect, ground aside."""
         ends = set(self.part.nodes) - {"0"}
         return tuple(p.name for p in self.circuit.netlist.values() if ends & set(p.nodes))
+
+
+def _shown(
+    circuit: Circuit, fault: str, state: str | None, meter: Meter | str | None
+) -> tuple[Expectation, list[str]]:
+    """What should be read, and where the fault shows: in the state asked for, else in the first where it shows."""
+    first: tuple[Expectation, list[str]] | None = None
+    for name in circuit.states if state is None else (state,):
+        base = expect(circuit, state=name, meter=meter)
+        telling = _telling(base, circuit, fault)
+        if telling:
+            return base, telling
+        first = first or (base, telling)
+    assert first is not None, "every circuit has a state"
+    return first
 
 
 def _telling(told: Expectation, circuit: Circuit, fault: str) -> list[str]:
