@@ -57,7 +57,13 @@ def test_opened_offline_and_printed_on_whole_pages(page: Page, site: Path, name:
     assert page.evaluate(SHOWN)
     assert page.locator("script").count() == 0
     if name != "index":
-        for words in ("L1 open", "Readings before and after", "The road", "How it was confirmed and proved", "cracked here"):
+        for words in (
+            "L1 open",
+            "Readings before and after",
+            "The road",
+            "How it was confirmed and proved",
+            "cracked here",
+        ):
             assert page.get_by_text(words).first.is_visible()
     page.emulate_media(media="print")
     page.set_viewport_size({"width": 680, "height": 1001})
