@@ -113,3 +113,14 @@ def test_two_cuttings_laid_on_each_other_cover_the_whole_once() -> None:
     for a, b in ((first.region, second.region), (first.region, half), (half, second.region)):
         _, _, both = overlaid(a, b)
         assert np.allclose(np.bincount(both.owner, np.exp(both.log_weight))[1:], 1.0)
+
+
+def test_a_box_whose_end_has_no_steady_answer_keeps_its_level() -> None:
+    """Hypothesis 3 reads as 2 does up to 0.7, then nothing steady: no told box may be drawn to 0 by what is not told."""
+    made = boxes([3])
+    told = made.told
+    middle = made.region.middle[told]
+    off = np.abs(made.mean[told, 0] - two(middle[:, 0], middle[:, 1]))
+    assert off.max() < 4 * SIGMA
+    rise = np.abs(made.slope[told, 0, 0]) * (made.region.high - made.region.low)[told, 0]
+    assert rise.max() < 3.0  # the steepest box of a divider over four decades; a fall to 0 would be more

@@ -141,3 +141,9 @@ def test_scene_10_volts_cannot_show_an_open_bleeder() -> None:
     assert told.suspects[0].fault == "R2 open"
     high = sr.expect(circuit, setting="ohms", meter="cheap")["B"].healthy
     assert high.high < 40e3, "a meter that turns the junction on reads it, not the resistor"
+
+
+def test_what_a_drift_elsewhere_may_end_in_leaves_no_impossible_band() -> None:
+    """A drift of the 5 V coil so far that its converter never comes to rest says nothing of the 12 V rail beside it."""
+    under = sr.expect(sr.load_circuit("controller_card"))["12V_AUX"].under("L3 drifted high")
+    assert 10.5 < under.low < under.typical < under.high < 13.5

@@ -21,6 +21,7 @@ SWELL = 2.5  # change of log variance along a box that is still one law
 _MOVES = 0.25  # standard deviations: an axis that moves no row by as much never splits a box
 _WIDE = 2.0  # standard deviations over a whole axis: halve it once even if its middle is on the chord (an S is)
 _THINNEST = 1 / 64
+_TORN = 1 / 16  # where a steady answer ends is found no closer: what never comes to rest takes longest to solve
 _MOST = (1, 40, 64)  # boxes of a hypothesis with 0, 1, more axes that matter
 
 
@@ -182,15 +183,17 @@ def _tested(asked: _Asked, owner: Ints, low: Array, high: Array, axes: Flags) ->
     deviation = np.maximum(np.nan_to_num(said.deviation, nan=1.0), 1e-12)
     shape = (boxes, axes.shape[1])
     bend, move = np.zeros(shape), np.zeros(shape)
-    off = (mean[left] + mean[right]) / 2 - mean[centre][box]
+    ends_told = said.told[left][:, None], said.told[right][:, None]
+    start, end = _straight_on(mean[left], mean[centre][box], mean[right], *ends_told)
+    off = (start + end) / 2 - mean[centre][box]
     scale = deviation[centre][box]
     swell = np.abs(2 * np.log(deviation[left] / deviation[right])).max(1, initial=0.0)
     torn = (said.told[left] != said.told[centre][box]) | (said.told[right] != said.told[centre][box])
     curved = np.maximum(np.abs(off / scale).max(1, initial=0.0), BEND * swell / SWELL)
     bend[box, axis] = np.where(torn, np.inf, curved)
-    move[box, axis] = np.abs((mean[right] - mean[left]) / scale).max(1, initial=0.0)
+    move[box, axis] = np.abs((end - start) / scale).max(1, initial=0.0)
     slope = np.zeros((boxes, mean.shape[1], axes.shape[1]))
-    slope[box, :, axis] = (mean[right] - mean[left]) / (high - low)[box, axis][:, None]
+    slope[box, :, axis] = (end - start) / (high - low)[box, axis][:, None]
     told = said.told[centre]
     law = mean[centre].copy()
     offset = np.zeros((boxes, axes.shape[1], mean.shape[1]))
@@ -200,13 +203,20 @@ def _tested(asked: _Asked, owner: Ints, low: Array, high: Array, axes: Flags) ->
     return _Tested(bend, move, law, slope * told[:, None, None], told)
 
 
+def _straight_on(start: Array, middle: Array, end: Array, starts: Flags, ends: Flags) -> tuple[Array, Array]:
+    """Both ends of boxes, an end without a steady answer as if the line went straight on (level where neither has)."""
+    on_start = np.where(starts, start, np.where(ends, 2 * middle - end, middle))
+    return on_start, np.where(ends, end, np.where(starts, 2 * middle - start, middle))
+
+
 def _chosen(
     tested: _Tested, owner: Ints, low: Array, high: Array, live: Flags, count: Ints, most: Ints, bend: float
 ) -> Ints:
     """Axis across which each box is halved, or -1. Where a hypothesis has boxes enough, the worst go first."""
     width = high - low
     whole = (width == 1.0) & (tested.move > _WIDE)
-    score = np.where(live[owner] & (width > _THINNEST), np.where(whole, np.inf, tested.bend), 0.0)
+    wide = width > np.where(np.isinf(tested.bend), _TORN, _THINNEST)
+    score = np.where(live[owner] & wide, np.where(whole, np.inf, tested.bend), 0.0)
     axis = score.argmax(1)
     worst = score[np.arange(len(owner)), axis]
     split = np.where(worst > bend, axis, -1)

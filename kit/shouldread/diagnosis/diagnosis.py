@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.doubles import two_faults
@@ -63,9 +64,14 @@ class Diagnosis:
         return self._standing.weighed.none_of_these
 
     @cached_property
+    def _numbers(self) -> NDArray[np.intp]:
+        """Group of each hypothesis."""
+        return self._mind.groups(self._standing.shares)
+
+    @cached_property
     def groups(self) -> tuple[Group, ...]:
         """Suspects in groups that the offered readings cannot tell apart, largest share first."""
-        shares, numbers = self._standing.shares, self._mind.groups
+        shares, numbers = self._standing.shares, self._numbers
         hypotheses = self._mind.board.hypotheses.all
         made = []
         for number in range(1, int(numbers.max(initial=0)) + 1):
@@ -137,7 +143,7 @@ class Diagnosis:
         if self._settled():
             return ()
         mind, standing = self._mind, self._standing
-        found = ahead(mind.panels, standing.weighed, standing.weights, mind.groups, mind.offers)
+        found = ahead(mind.panels, standing.weighed, standing.weights, self._numbers, mind.offers)
         names = self._names()
         states = {s.replace(" ", "_").casefold(): s for s in self.circuit.states}
         rows = [
@@ -160,7 +166,7 @@ class Diagnosis:
 
     def _names(self) -> dict[int, str]:
         """What each group is called in a reason: its likeliest fault."""
-        shares, numbers = self._standing.shares, self._mind.groups
+        shares, numbers = self._standing.shares, self._numbers
         names: dict[int, str] = {0: "nothing is wrong here"}
         for k in np.argsort(-shares, kind="stable"):
             names.setdefault(int(numbers[k]), self._mind.board.hypotheses.all[k].name)
@@ -205,7 +211,7 @@ class Diagnosis:
     @property
     def doubt(self) -> float:
         """Bits of doubt left over groups, healthy and none of these."""
-        return left(self._standing.shares, self._mind.groups, self.none_of_these)
+        return left(self._standing.shares, self._numbers, self.none_of_these)
 
     def also(self, readings: "str | Iterable[Item]") -> "Diagnosis":
         """The diagnosis with more readings; the same as if all had been given at once.

@@ -52,24 +52,29 @@ def range_of(panels: Panels, number: int, pair: tuple[str, str], setting: str) -
     return next((r for r in rows if r.shows(ohms)), rows[-1])
 
 
-def group_numbers(panels: Panels, offered: Sequence[Offer]) -> Ints:
+def group_numbers(panels: Panels, offered: Sequence[Offer], first: Flags, playing: Flags) -> Ints:
     """Group of each hypothesis (H,); healthy is no suspect and stands alone as group 0.
 
-    Volts sort most of them; readings with nothing fed are tried only on those that volts leave alike, and only
-    where one of their parts is.
+    ``first`` (H-1, H-1): which suspects the volts of the first state leave alike. ``playing`` (H,): which
+    hypotheses readings left in play; only these are sorted further, by other states and then by readings with
+    nothing fed, tried only on those that volts leave alike, and only where one of their parts is.
     """
-    together = _alike_with_power(panels, offered)
+    asked = playing[1:]
+    still = np.triu(first & asked[:, None] & asked, 1)
+    together = alike_by_volts(panels, offered, *np.nonzero(still))
     for offer in offered:
         if offer.setting not in ("volts", "amps") and together.sum() > len(together):
-            _part_by(panels, offer, together)
+            _part_by(panels, offer, together, asked)
+    together |= first & ~asked[:, None] & ~asked
     return np.concatenate([[0], 1 + groups_of(together)]).astype(np.intp)
 
 
-def _alike_with_power(panels: Panels, offered: Sequence[Offer]) -> Flags:
-    """Which suspects every offered voltage leaves alike. Each reading is worked out only for those that those
-    before it left alike with another: further states cost little."""
+def alike_by_volts(panels: Panels, offered: Sequence[Offer], left: Ints, right: Ints) -> Flags:
+    """Which of the pairs of suspects (left, right) every offered voltage leaves alike, as a table (H-1, H-1).
+
+    Each reading is worked out only for those that those before it left alike with another.
+    """
     count = len(panels.board.hypotheses) - 1
-    left, right = np.triu_indices(count, 1)
     for offer in offered:
         if offer.setting == "volts" and len(left):
             live = np.unique(np.concatenate([left, right]))
@@ -80,7 +85,7 @@ def _alike_with_power(panels: Panels, offered: Sequence[Offer]) -> Flags:
     return together_of(left, right, count)
 
 
-def _part_by(panels: Panels, offer: Offer, together: Flags) -> None:
+def _part_by(panels: Panels, offer: Offer, together: Flags, asked: Flags) -> None:
     """Take apart those alike so far that a reading with nothing fed tells apart (in place).
 
     Asked where a part is read whose fault is still one of several. Faults of parts that touch its ends are worked
@@ -94,6 +99,7 @@ def _part_by(panels: Panels, offer: Offer, together: Flags) -> None:
         return
     touching = {name for name, part in circuit.netlist.items() if ends & set(part.nodes)}
     near |= np.array([bool(set(h.parts) & touching) for h in hypotheses])
+    near &= asked
     members = np.flatnonzero(near & open_still)
     numbers = np.concatenate([[0], members + 1])
     ranges = {range_of(panels, int(m), offer.pair, offer.setting) for m in numbers}

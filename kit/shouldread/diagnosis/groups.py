@@ -9,7 +9,23 @@ from scipy.spatial.distance import cdist
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+MOST = 60  # hypotheses that readings are compared for at most
+_LIVE = 1e-4  # share of a hypothesis that readings are still compared for
+_FEW = 100  # hypotheses up to which all are grouped by every offered reading, however unlikely
 ALIKE = 0.45  # chance of naming the wrong one of two, from one reading, from which two count as alike
+
+
+def in_play(share: Array) -> Ints:
+    """Numbers (ascending) of the hypotheses that readings are still compared for: the leading ones that count."""
+    order = np.argsort(-share, kind="stable")[:MOST]
+    return np.asarray(np.sort(order[share[order] > _LIVE]))
+
+
+def to_group(share: Array) -> NDArray[np.bool_]:
+    """Which hypotheses (H,) are grouped by every offered reading: those in play, all of them where they are few."""
+    out = np.full(len(share), len(share) <= _FEW)
+    out[in_play(share)] = True
+    return out
 
 
 def alike_pairs(dictionaries: Iterable[Array], count: int, alike: float = ALIKE) -> NDArray[np.bool_]:

@@ -13,7 +13,8 @@ from shouldread.diagnosis.belief import Rows, Weighed, weigh
 from shouldread.diagnosis.board import Board
 from shouldread.diagnosis.cells import Cells
 from shouldread.diagnosis.climbing import climbing_log
-from shouldread.diagnosis.dictionary import group_numbers
+from shouldread.diagnosis.dictionary import alike_by_volts, group_numbers
+from shouldread.diagnosis.groups import to_group
 from shouldread.diagnosis.hypothesis import KnownCauses, Masses
 from shouldread.diagnosis.judge import Judge
 from shouldread.diagnosis.observed import seen_weights
@@ -28,6 +29,7 @@ Item = Reading | Observation
 MANY = 6000  # cells above which those that hold next to nothing are let go before the next panel is laid on
 MOST = 12_000  # cells that go on to the next panel
 _NEXT_TO_NOTHING = 1e-9
+KEPT = 64  # groupings kept for sets of hypotheses in play
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,7 @@ class Mind:
     def __init__(self, circuit: Circuit, meter: Meter, masses: Masses, casebook: KnownCauses | None) -> None:
         self.board = Board(circuit, meter, shorts_vary=True, masses=masses, casebook=casebook)
         self.panels = Panels(self.board)
+        self._groups: dict[bytes, NDArray[np.intp]] = {}
 
     @cached_property
     def judge(self) -> Judge:
@@ -66,9 +69,21 @@ class Mind:
         return offers(self.board)
 
     @cached_property
-    def groups(self) -> NDArray[np.intp]:
-        """Group of each hypothesis, fixed by the fault dictionary."""
-        return group_numbers(self.panels, self.offers)
+    def _alike_at_first(self) -> NDArray[np.bool_]:
+        """Which suspects the volts of the first state leave alike."""
+        others = [o for o in self.offers if o.setting == "volts"]
+        first = [o for o in others if o.context == others[0].context]
+        return alike_by_volts(self.panels, first, *np.triu_indices(len(self.board.hypotheses) - 1, 1))
+
+    def groups(self, shares: Array) -> NDArray[np.intp]:
+        """Group of each hypothesis by the fault dictionary; those out of play only by volts of the first state."""
+        playing = to_group(shares)
+        key = playing.tobytes()
+        if key not in self._groups:
+            if len(self._groups) >= KEPT:
+                self._groups.clear()
+            self._groups[key] = group_numbers(self.panels, self.offers, self._alike_at_first, playing)
+        return self._groups[key]
 
     def read(self, items: Sequence[Item]) -> Standing:
         """Weigh every hypothesis against all items; their order plays no part."""

@@ -12,6 +12,7 @@ from shouldread.diagnosis.cells import slopes_of
 from shouldread.diagnosis.dictionary import range_of
 from shouldread.diagnosis.flat import OHMS, OVER
 from shouldread.diagnosis.gain import entropy, expected_gain
+from shouldread.diagnosis.groups import in_play
 from shouldread.diagnosis.intervals import conditioned, with_position
 from shouldread.diagnosis.joint import Lines, fit, forecast
 from shouldread.diagnosis.offers import Offer
@@ -23,8 +24,6 @@ Ints = NDArray[np.intp]
 
 SURE = 0.95  # share of one group that ends the search
 LITTLE = 0.05  # bits: below it no reading is worth its while
-_LIVE = 1e-4  # share of a hypothesis that readings are still compared for
-_MOST = 60  # hypotheses at most
 _NEAR = 10  # leading hypotheses that are compared with nothing fed
 _ACCUSED = 6  # and whose parts are then read
 _LEADS = 0.01  # share of a leading one
@@ -65,7 +64,7 @@ def ahead(panels: Panels, weighed: Weighed, weights: Array, group: Ints, offered
     """Expected drop of entropy over groups for every offered probe that may still tell something."""
     share = weighed.hypothesis_share(len(panels.board.hypotheses))
     order = np.argsort(-share, kind="stable")
-    numbers = np.sort(order[:_MOST][share[order[:_MOST]] > _LIVE])
+    numbers = in_play(share)
     if not len(numbers):
         return []
     read = {
