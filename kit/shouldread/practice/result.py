@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import diagnose
+from shouldread.diagnosis import Diagnosis, diagnose
 from shouldread.faults import Fault
 from shouldread.practice.act import Toll
 
@@ -52,7 +52,8 @@ class Result:
 def judge(circuit: Circuit, named: str, hidden: Fault, text: str, meter: str) -> Result:
     """Whether the named fault is in the hidden one's group, and how far the readings support it.
 
-    Only what was read counts, not the order or the way to it. Of a pair each half is right; the score is of both.
+    Only what was read counts, not the order or the way to it. Of a pair each half is right; each scores by how far
+    the readings say that it is there, alone or together with another.
     """
     wanted = {f.name for f in circuit.fault(named)}
     told = diagnose(circuit, text, meter=meter)
@@ -64,11 +65,20 @@ def judge(circuit: Circuit, named: str, hidden: Fault, text: str, meter: str) ->
     if not right:
         return Result(False, 0.0, f"{named} is not it: the part would have been changed for nothing")
     if hidden.members:
-        found = sum(bool(named_halves & here) for here in members) / len(halves)
-        return Result(True, found, "right, both of them" if found == 1 else "right, and one more is still hidden")
+        named_right = [here for here in members if named_halves & here]
+        shares = [_share_of(told, here) for here in named_right]
+        score = sum(share for share in shares if share >= SUPPORTED) / len(halves)
+        said = "right, both of them" if len(named_right) == len(halves) else "right, and one more is still hidden"
+        return Result(True, score, said if score else f"{said}, but a guess: the readings taken do not single it out")
     share = groups[0].share if groups[0] is not None else 0.0
     if share < SUPPORTED:
         return Result(True, 0.0, "right, but a guess: the readings taken do not single it out, so it scores nothing")
     others = len(members[0]) - 1
     tail = f"; {others} more cannot be told apart from it by the meter" if others else ""
     return Result(True, share, f"right, and the readings say so{tail}")
+
+
+def _share_of(told: Diagnosis, half: set[str]) -> float:
+    """How much of belief lies where one of these faults is, alone or in a pair."""
+    shares = (g.share for g in told.groups if half & {one for fault in g.faults for one in fault.split(" + ")})
+    return min(1.0, sum(shares))
