@@ -10,9 +10,10 @@ from shouldread.faults import Fault
 from shouldread.parts import Edit
 from shouldread.solve.currents import terminal_amps
 from shouldread.solve.net import Net, build
+from shouldread.solve.others import others
 from shouldread.solve.outcome import Outcome, Solution, named
 from shouldread.solve.pins import part_amps, pin_amps
-from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, others, power_up, resistances
+from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, power_up, resistances
 
 DEFAULT_METER = 10e6  # ohm, input of a handheld on volts
 
