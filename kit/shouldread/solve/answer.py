@@ -118,7 +118,7 @@ def _judge(point: Rest, nodes: list[str], floating: tuple[str, ...]) -> Outcome:
     more = others(point)
     if more:
         answers = tuple({n: float(p.x[p.net.index[n]]) for n in nodes if n not in floating} for p in more)
-        moved = tuple(n for n in answers[0] if abs(answers[0][n] - point.x[point.net.index[n]]) > 1e-3)
+        moved = tuple(n for n in answers[0] if any(abs(a[n] - point.x[point.net.index[n]]) > 1e-3 for a in answers))
         sentence = (
             f"several answers are possible: {named(moved)} may also stand elsewhere; "
             "shown is the one that is reached from power-up"

@@ -108,7 +108,8 @@ def _follow(b, plan, dead, first):
 def settle_block(b, S, bits, net, plan, skip, calm):
     """From x to the resting point in all lanes but those to ``skip``; ``calm``: which got there.
 
-    Each round starts from the balances at the point reached, so that the last one polishes to the last digits.
+    Each round starts from the balances at the point reached, so that the last one polishes to the last digits. What
+    still moves a little after that is rounding: an island that hardly anything holds.
     """
     lanes = b.x.shape[1]
     dead, first = np.zeros(lanes, np.bool_), np.zeros(lanes)
@@ -116,7 +117,7 @@ def settle_block(b, S, bits, net, plan, skip, calm):
     tie(b, S, net)
     enter_breakdowns(b, S, net)
     enter_devices(b, S, net, plan, np.bool_(False))
-    for _ in range(ROUNDS):
+    for turn in range(ROUNDS):
         enter_fixed(b, S, bits, net, plan, np.bool_(True))
         eliminate(b.fixed, b.fixed_f, plan, np.int64(0), plan.early)
         b.moved[:] = 0.0
@@ -125,7 +126,7 @@ def settle_block(b, S, bits, net, plan, skip, calm):
         tie(b, S, net)
         waiting = False
         for i in range(lanes):
-            calm[i] = not dead[i] and first[i] < NEAR
+            calm[i] = not dead[i] and first[i] < (NEAR if turn < 2 else SMALL)
             waiting = waiting or not (calm[i] or dead[i] or skip[i])
         if not waiting:
             return

@@ -60,36 +60,43 @@ def _turn(b, S, bits, net, held, seen, turn, i):
 
 
 @kernel
-def rest_lanes(X, S, bits, net, plan, held, status):
+def turn_lanes(b, X, S, bits, net, held, seen, turn, calm, done, told):
+    """After a search: which lanes are at rest, and the bits of the others turned. ``told``: what is known of each."""
+    for i in range(X.shape[0]):
+        if done[i]:
+            continue
+        if told[i] == SETTLED:
+            b.x[: X.shape[1], i] = X[i]
+        elif not calm[i]:
+            told[i], done[i] = FAILED, True
+            continue
+        X[i] = b.x[: X.shape[1], i]
+        told[i] = _turn(b, S, bits, net, held, seen, turn, i)
+        done[i] = told[i] != UNDER_WAY
+
+
+def rest_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, status: Ints) -> None:
     """Every lane from its own start to rest, in place: settle, turn its most contradicted bit, until none is.
 
     A lane that does not settle stays where it last did, FAILED. One that comes in SETTLED is so at its start.
     """
-    size, n = X.shape[1], bits.shape[1]
-    for low in range(0, X.shape[0], LANES):
-        high = min(low + LANES, X.shape[0])
-        b = new_block(net, plan, high - low)
-        b.x[:size] = X[low:high].T
-        done, calm = np.zeros(high - low, np.bool_), np.zeros(high - low, np.bool_)
-        seen, own, told = np.zeros((4 * n + 4, high - low, n), np.int8), bits[low:high], status[low:high]
-        for k in range(n):
-            if held[k] >= 0:
-                own[:, k] = held[k]
-        turn = 0
-        while not done.all():
-            settle_block(b, S[low:high], own, net, plan, done, calm)
-            for i in range(high - low):
-                if done[i]:
-                    continue
-                if told[i] == SETTLED:
-                    b.x[:size, i] = X[low + i]
-                elif not calm[i]:
-                    told[i], done[i] = FAILED, True
-                    continue
-                X[low + i] = b.x[:size, i]
-                told[i] = _turn(b, S[low:high], own, net, held, seen, turn, i)
-                done[i] = told[i] != UNDER_WAY
-            turn += 1
+    bits[:, net.held >= 0] = net.held[net.held >= 0]
+    for low in range(0, len(x), LANES):
+        some = slice(low, low + LANES)
+        _rest_block(x[some], slots[some], bits[some], net, status[some])
+
+
+def _rest_block(x: Floats, slots: Floats, bits: Ints, net: Net, told: Ints) -> None:
+    """The same for as many lanes as are solved together. Compiled parts are called one by one: each compiles once."""
+    lanes, n = bits.shape
+    b = new_block(net.arrays, net.plan, lanes)
+    b.x[: net.size] = x.T
+    done, calm = np.zeros(lanes, np.bool_), np.zeros(lanes, np.bool_)
+    seen, turn = np.zeros((4 * n + 4, lanes, n), np.int8), 0
+    while not done.all():
+        settle_block(b, slots, bits, net.arrays, net.plan, done, calm)
+        turn_lanes(b, x, slots, bits, net.arrays, net.held, seen, turn, calm, done, told)
+        turn += 1
 
 
 def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:
@@ -100,7 +107,7 @@ def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:
     with never comes to rest.
     """
     status = np.zeros(len(x), dtype=np.int64)
-    rest_lanes(x, slots, bits, net.arrays, net.plan, net.held, status)
+    rest_lanes(x, slots, bits, net, status)
     tried: dict[tuple[int, bytes], int] = {}
     stuck = np.flatnonzero(status == FAILED)
     while len(stuck):
@@ -112,10 +119,10 @@ def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:
         told = np.full(len(stuck), FAILED, dtype=np.int64)
         _march_some(some, numbers, turned, np.flatnonzero(march), net)
         for k in np.flatnonzero(~march).tolist():
-            if settle(some[k], numbers[k : k + 1], turned[k : k + 1], net.arrays) == SOLVED:
+            if settle(some[k], numbers[k : k + 1], turned[k : k + 1], net.arrays):
                 told[k] = SETTLED
         again, before = march | (told == SETTLED), some.copy()
-        rest_lanes(some, numbers, turned, net.arrays, net.plan, net.held, told)
+        rest_lanes(some, numbers, turned, net, told)
         for k, lane in enumerate(stuck):
             calm = told[k] != FAILED or not march[k] or np.any(some[k] != before[k])
             tried[int(lane), bits[lane].tobytes()] = SETTLED if calm else MARCHED
@@ -128,5 +135,5 @@ def _march_some(x: Floats, slots: Floats, bits: Ints, which: Ints, net: Net) -> 
     """Some of the lanes as charged nodes would go, in place."""
     if len(which):
         moved, free = x[which], np.zeros(len(which), dtype=np.int64)
-        march_lanes(moved, slots[which], bits[which], free, np.zeros(len(which)), net.arrays, net.plan, free > 0)
+        march_lanes(moved, slots[which], bits[which], free, np.zeros(len(which)), net)
         x[which] = moved

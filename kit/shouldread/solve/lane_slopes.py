@@ -8,10 +8,12 @@ from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
 from shouldread.solve.lane_factor import eliminate, transposed
 from shouldread.solve.lane_stamps import enter_fixed, new_block
 from shouldread.solve.net import Floats, Ints, Net
-from shouldread.solve.plan import planned
+from shouldread.solve.plan import Plan, planned
 
 STEP = 1e-6  # relative, of a number of one device: its law is evaluated, nothing is solved again
 LANES = 32
+LOOSE = 1e11  # ohm: a lane with a node that is held more loosely than this is near to singular
+TRACE = 1e-14  # S: keeps a matrix of floating nodes from being singular
 RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, CONVERTER, OTHER = range(10)
 
 
@@ -37,7 +39,7 @@ def homes_of(net: Net, slots: Ints) -> Ints:
 
 
 @kernel
-def _linearised(b, S, bits, net, plan):
+def linearise(b, S, bits, net, plan):
     """Slopes of all balances at x, factored; a converter's sensed current found on the way."""
     for _ in range(net.rows.shape[0] + 1):
         enter_fixed(b, S, bits, net, plan, np.bool_(False))
@@ -51,31 +53,39 @@ def _linearised(b, S, bits, net, plan):
 
 
 @kernel
-def inverse_lanes(X, S, bits, first, second, hold, net, plan, out):
-    """Rows of the inverse for the volts of each pair of nodes: out (L, K, N + C + B), by node and by source.
+def carry(b, first, second, net, plan, out):
+    """Rows of the inverse of one factored block: out (L, K, N + C + B) as inverse_lanes has it."""
+    size = plan.size
+    for k in range(first.size):
+        b.f[:] = 0.0
+        b.f[plan.col[first[k]]] += 1.0
+        b.f[plan.col[second[k]]] -= 1.0
+        transposed(b.A, b.f, plan)
+        b.f[plan.row.size - 1] = 0.0
+        for i in range(out.shape[0]):
+            for n in range(size):
+                out[i, k, n] = b.f[plan.row[n], i]
+            _sources(b, net, plan, i, out[i, k, size:])
+
+
+def inverse_lanes(x: Floats, slots: Floats, bits: Ints, pairs: Ints, hold: float, net: Net, plan: Plan) -> Floats:
+    """Rows of the inverse for the volts of each pair of nodes (L, K, N + C + B), by node and by source.
 
     By node: volts per ampere that is put into it; by source: volts per volt of it; last, the same in every row, the
     amps that each converter senses. ``hold``: siemens that stand from every node to where it is.
     """
-    size = X.shape[1]
-    for low in range(0, X.shape[0], LANES):
-        high = min(low + LANES, X.shape[0])
-        b = new_block(net, plan, high - low)
-        b.x[:size] = X[low:high].T
+    out = np.empty((len(x), len(pairs), net.size + len(net.constraints) + len(net.rows)))
+    first, second = pairs[:, 0].copy(), pairs[:, 1].copy()
+    for low in range(0, len(x), LANES):
+        some = slice(low, low + LANES)
+        b = new_block(net.arrays, plan, len(x[some]))
+        b.x[: net.size] = x[some].T
         b.ref[:] = b.x
         b.hold[:] = hold
-        enter_breakdowns(b, S[low:high], net)
-        _linearised(b, S[low:high], bits[low:high], net, plan)
-        for k in range(first.size):
-            b.f[:] = 0.0
-            b.f[plan.col[first[k]]] += 1.0
-            b.f[plan.col[second[k]]] -= 1.0
-            transposed(b.A, b.f, plan)
-            b.f[plan.row.size - 1] = 0.0
-            for i in range(high - low):
-                for n in range(size):
-                    out[low + i, k, n] = b.f[plan.row[n], i]
-                _sources(b, net, plan, i, out[low + i, k, size:])
+        enter_breakdowns(b, slots[some], net.arrays)
+        linearise(b, slots[some], bits[some], net.arrays, plan)
+        carry(b, first, second, net.arrays, plan, out[some])
+    return out
 
 
 @kernel
@@ -184,10 +194,12 @@ def slope_lanes(X, S, bits, slots, homes, inverse, net, out):
 
 
 def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
-    """Rows of the inverse of every lane (L, K, N + C + B) for pairs (K, 2) of nodes."""
-    out = np.empty((len(x), len(pairs), net.size + len(net.constraints) + len(net.rows)))
+    """Rows of the inverse of every lane (L, K, N + C + B) for pairs (K, 2) of nodes; ``hold`` as for lanes."""
     plan = planned(net.size, net.arrays, False)
-    inverse_lanes(x, slots, bits, pairs[:, 0].copy(), pairs[:, 1].copy(), hold, net.arrays, plan, out)
+    out = inverse_lanes(x, slots, bits, pairs, hold, net, plan)
+    loose = np.flatnonzero(~(np.abs(out[:, :, : net.size]) < LOOSE).all(axis=(1, 2)))
+    if len(loose) and hold < TRACE:
+        out[loose] = inverse_lanes(x[loose], slots[loose], bits[loose], pairs, TRACE, net, plan)
     return out
 
 

@@ -1,4 +1,4 @@
-"""One lane by full pivoting: for what a block cannot settle (numba).
+"""One lane by pivoting: for what a block cannot settle.
 
 The same balances as in a block are entered along a plan in which every entry has its place.
 """
@@ -7,13 +7,13 @@ import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
-from shouldread.solve.lane_stamps import enter_fixed, new_block
-from shouldread.solve.lu import factor, substitute
-from shouldread.solve.plan import Plan, places
+from shouldread.solve.lane_stamps import Block, Floats, enter_fixed, new_block
+from shouldread.solve.plan import Arrays, Ints, Plan, places
 
-SOLVED, FAILED = 0, 1
 MOST = 150  # iterations of one attempt
 NEAR = 1e-9  # V: a step below it ends the search; one more step polishes
+ROUNDING = 1e-15  # of the currents that meet in a balance
+TURNS = 80  # of the shunt
 
 
 @kernel
@@ -48,59 +48,60 @@ def assemble(b, S, bits, net, plan, merged, limit):
     return A, f
 
 
-@kernel
-def newton(b, S, bits, net, plan, most):
-    """Solve from x in place. Returns SOLVED or FAILED."""
-    order, no = np.zeros(plan.row.size - 1, np.int64), np.bool_(False)
-    assemble(b, S, bits, net, plan, no, no)
+def newton(b: Block, slots: Floats, bits: Ints, net: Arrays, plan: Plan, most: int) -> bool:
+    """Solve from x in place. Returns whether it got there.
+
+    Where little holds an island no step gets any smaller than what rounding of its balances makes of it: there the
+    search ends when no balance is more than rounding.
+    """
+    assemble(b, slots, bits, net, plan, False, False)
     calm = 0
     for _ in range(most):
-        A, step = assemble(b, S, bits, net, plan, no, np.bool_(True))
-        if factor(A, order) == 0.0:
-            return FAILED
-        substitute(A, order, step)
-        biggest = 0.0
-        for k in range(1, step.size):
-            if not abs(step[k]) < 1e12:
-                return FAILED
-            b.x[k, 0] -= step[k]
-            if k < plan.size:
-                biggest = max(biggest, abs(step[k]) / (1.0 + 1e-3 * abs(b.x[k, 0])))
-        calm = calm + 1 if not b.far[0] and biggest < NEAR else 0
+        matrix, balance = assemble(b, slots, bits, net, plan, False, True)
+        x, far = b.x[:-1, 0], bool(b.far[0])
+        balanced = bool((np.abs(balance) <= ROUNDING * (np.abs(matrix) @ np.abs(x))).all())
+        try:
+            step = np.linalg.solve(matrix, balance)
+        except np.linalg.LinAlgError:
+            return False
+        if not (np.abs(step) < 1e12).all():
+            return False
+        x[1:] -= step[1:]
+        biggest = np.max(np.abs(step[: plan.size]) / (1.0 + 1e-3 * np.abs(x[: plan.size])))
+        calm = calm + 1 if not far and (balanced or biggest < NEAR) else 0
         if calm == 2:
-            return SOLVED
-    return FAILED
+            return True
+    return False
 
 
-@kernel
-def settle(x, S, bits, net):
-    """From x by itself; else by a shunt to where it stood, taken away step by step. Returns SOLVED or FAILED."""
-    plan = full_plan(x.size, net, np.bool_(False))
-    b = new_block(net, plan, np.int64(1))
-    enter_breakdowns(b, S, net)
-    b.x[: x.size, 0] = x
-    if newton(b, S, bits, net, plan, np.int64(MOST)) == SOLVED:
-        x[:] = b.x[: x.size, 0]
-        return SOLVED
+def settle(x: Floats, slots: Floats, bits: Ints, net: Arrays) -> bool:
+    """From x by itself; else by a shunt to where it stood, taken away step by step. Returns whether it got there."""
+    size, plan = len(x), full_plan(len(x), net, False)
+    b = new_block(net, plan, 1)
+    enter_breakdowns(b, slots, net)
+    b.x[:size, 0] = x
+    if newton(b, slots, bits, net, plan, MOST):
+        x[:] = b.x[:size, 0]
+        return True
     b.x[:] = 0.0
-    b.x[: x.size, 0] = x
+    b.x[:size, 0] = x
     b.ref[:] = b.x
     good = b.x.copy()
-    shunt, shrink = 1.0, 0.1
-    while shunt > 1e-13:
-        b.hold[:] = shunt
-        if newton(b, S, bits, net, plan, np.int64(60)) == SOLVED:
+    reached, shrink = 10.0, 0.1  # S: the shunt that it last settled with, and what the next one is of it
+    for _ in range(TURNS):
+        if reached <= 1e-13:
+            break
+        b.hold[:] = reached * shrink
+        if newton(b, slots, bits, net, plan, 60):
             good[:] = b.x
-            shunt *= shrink
-            shrink = max(0.01, shrink * 0.5)
+            reached *= shrink
+            shrink = max(0.01, shrink * shrink)
         else:
             b.x[:] = good
-            if shrink > 0.9:
-                return FAILED
-            shunt = shunt / shrink
             shrink = shrink**0.3
-            shunt *= shrink
+            if shrink > 0.9:
+                return False
     b.hold[:] = 0.0
-    status = newton(b, S, bits, net, plan, np.int64(MOST))
-    x[:] = b.x[: x.size, 0]
-    return status
+    arrived = newton(b, slots, bits, net, plan, MOST)
+    x[:] = b.x[:size, 0]
+    return arrived

@@ -6,7 +6,7 @@ import numpy as np
 
 from shouldread.solve.lane_march import march_lanes
 from shouldread.solve.lane_rest import FAILED, RESTLESS, SOLVED, rest
-from shouldread.solve.lane_slopes import inverse_rows
+from shouldread.solve.lane_slopes import TRACE, inverse_rows
 from shouldread.solve.lane_stamps import new_block
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.newton import assemble, full_plan
@@ -14,7 +14,6 @@ from shouldread.solve.newton import assemble, full_plan
 STEPS = 8  # of a rise from power-up
 SLOW = 60  # of one that the first did not get through
 FLOATS = 1e8  # ohm: what holds a node more loosely than this does not hold it
-TRACE = 1e-14  # S: keeps a matrix of floating nodes from being singular
 ACTIVE = 1e-9  # S: a transconductance below it closes no loop
 
 
@@ -93,10 +92,10 @@ def marched(point: Rest, starts: Floats, nodes: Ints | None = None, targets: Flo
     lanes = len(starts)
     x, net = starts.copy(), point.net
     x[:, 0] = 0.0
-    bits, arrived = np.tile(point.bits, (lanes, 1)), np.zeros(lanes, np.bool_)
+    bits = np.tile(point.bits, (lanes, 1))
     forced = np.zeros(lanes, np.int64) if nodes is None else nodes
     goals = np.zeros(lanes) if targets is None else targets
-    march_lanes(x, np.tile(point.slots, (lanes, 1)), bits, forced, goals, net.arrays, net.plan, arrived)
+    march_lanes(x, np.tile(point.slots, (lanes, 1)), bits, forced, goals, net)
     return rested_lanes(net, x, point.slots, bits)
 
 
