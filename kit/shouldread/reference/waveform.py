@@ -11,7 +11,7 @@ from shouldread.circuit import Asked, Circuit, Flat, asked, deck
 from shouldread.errors import RequestError
 from shouldread.faults import Fault
 from shouldread.reference.course import changed, powered_up
-from shouldread.reference.ngspice import NGSPICE, how_to_install
+from shouldread.reference.ngspice import NGSPICE, Reply, how_to_install
 from shouldread.solve import DEFAULT_METER, Loading, Network, Outcome, solve
 
 OFF, REST = "off", "rest"
@@ -124,9 +124,13 @@ def _run(question: Asked, after: str, bits: Mapping[str, int], long: float) -> W
     flat, start = _course(question, after, long)
     written = deck(flat, question.board.title or question.board.name, bits)
     names = {n: written.nodes[n].lower() for n in question.board.nodes if n != "0"}
+    reply: Reply | None = None
     step = (start + long) / STEPS
-    text = written.text(f".tran {step!r} {start + long!r} 0 {step!r}").replace(_TIGHT, _LOOSE)
-    reply = NGSPICE.ask(text, ["time", *names.values()], patience=60.0)
+    for loose in _LOOSE:
+        text = written.text(f".tran {step!r} {start + long!r} 0 {step!r}").replace(_TIGHT, loose)
+        reply = NGSPICE.ask(text, ["time", *names.values()], patience=20.0 if loose != _LOOSE[-1] else 60.0)
+        if reply is None or not reply.trouble:
+            break
     none: Series = np.zeros(0)
     if reply is None:
         return Waveform(none, {}, Outcome("not available", f"ngspice is not here: {how_to_install()}"))
@@ -138,7 +142,11 @@ def _run(question: Asked, after: str, bits: Mapping[str, int], long: float) -> W
 
 
 _TIGHT = ".options reltol=1e-9 vntol=1e-10 abstol=1e-12"  # right for a resting point, needlessly slow over time
-_LOOSE = ".options reltol=1e-4 vntol=1e-6 abstol=1e-11"
+_LOOSE = (  # where ngspice does not get through with one, the next
+    ".options reltol=1e-4 vntol=1e-6 abstol=1e-11",
+    ".options reltol=1e-4 vntol=1e-6 abstol=1e-11 method=gear",
+    ".options reltol=1e-3 vntol=1e-5 abstol=1e-10 method=gear",
+)
 
 
 def _seconds(question: Asked) -> float:

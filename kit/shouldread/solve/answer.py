@@ -10,9 +10,10 @@ from shouldread.faults import Fault
 from shouldread.parts import Edit
 from shouldread.solve.currents import terminal_amps
 from shouldread.solve.net import Net, build
+from shouldread.solve.others import others
 from shouldread.solve.outcome import Outcome, Solution, named
 from shouldread.solve.pins import part_amps, pin_amps
-from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, others, power_up, resistances
+from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, power_up, resistances
 
 DEFAULT_METER = 10e6  # ohm, input of a handheld on volts
 
@@ -127,7 +128,7 @@ def _judge(point: Rest, nodes: list[str], floating: tuple[str, ...]) -> Outcome:
     more = others(point)
     if more:
         answers = tuple({n: float(p.x[p.net.index[n]]) for n in nodes if n not in floating} for p in more)
-        moved = tuple(n for n in answers[0] if abs(answers[0][n] - point.x[point.net.index[n]]) > 1e-3)
+        moved = tuple(n for n in answers[0] if any(abs(a[n] - point.x[point.net.index[n]]) > 1e-3 for a in answers))
         sentence = (
             f"several answers are possible: {named(moved)} may also stand elsewhere; "
             "shown is the one that is reached from power-up"

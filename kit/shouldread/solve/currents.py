@@ -2,9 +2,7 @@
 
 import numpy as np
 
-from shouldread.parts.laws.bipolar import bipolar
-from shouldread.parts.laws.fieldeffect import bulk, channel
-from shouldread.parts.laws.junction import VT, breakdown_volts, diode
+from shouldread.solve.devices import bipolar_amps, diode_amps, field_amps
 from shouldread.solve.net import Net
 from shouldread.solve.steady import Rest
 
@@ -66,7 +64,6 @@ def _element(
     net: Net, kind: str, k: int, x: np.ndarray, s: np.ndarray, bits: np.ndarray
 ) -> tuple[list[int], list[float]]:
     """Nodes and amps into each terminal of one element."""
-    work = np.zeros(8)
     if kind == "R":
         a, b, slot = net.resistors[k]
         i = (x[a] - x[b]) / s[slot]
@@ -82,25 +79,15 @@ def _element(
         a, b, _, _, base = net.switches[k]
         i = (x[a] - x[b]) / s[base + (2 if bits[k] else 3)]
         return [a, b], [i, -i]
+    numbers = s[None]
     if kind == "D":
-        a, b, base = net.diodes[k]
-        area = s[base + 5]
-        saturation, nbvt = s[base] * area, s[base + 4] * VT
-        bv = breakdown_volts(saturation, s[base + 2], s[base + 3] * area, nbvt)
-        i = diode(x[a] - x[b], saturation, s[base + 1] * VT, bv, nbvt)[0]
-        return [a, b], [i, -i]
+        row = net.diodes[k]
+        i = diode_amps(x, numbers, row, row[2])
+        return [row[0], row[1]], [i, -i]
     if kind == "Q":
-        c, b, e, sign, base = net.bipolars[k]
-        bipolar(sign * (x[b] - x[e]), sign * (x[b] - x[c]), s[base : base + 15], work)
-        ic, ib = sign * work[0], sign * work[1]
-        return [c, b, e], [ic, ib, -ic - ib]
-    d, g, so, bk, sign, base = net.fields[k]
-    flip = sign * (x[d] - x[so]) < 0
-    hi, lo = (so, d) if flip else (d, so)
-    channel(
-        sign * (x[g] - x[lo]), sign * (x[hi] - x[lo]), min(sign * (x[bk] - x[lo]), 0.7), s[base : base + 9], sign, work
-    )
-    i = sign * work[0] * (-1 if flip else 1)
-    saturation = s[base + 5] * s[base + 8]
-    bs, bd = (sign * bulk(sign * (x[bk] - x[n]), saturation)[0] for n in (so, d))
-    return [d, g, so, bk], [i - bd, 0.0, -i - bs, bs + bd]
+        row = net.bipolars[k]
+        ic, ib = bipolar_amps(x, numbers, row, row[4])
+        return [row[0], row[1], row[2]], [ic, ib, -ic - ib]
+    row = net.fields[k]
+    through, to_s, to_d = field_amps(x, numbers, row, row[5])
+    return [row[0], row[1], row[2], row[3]], [through - to_d, 0.0, -through - to_s, to_s + to_d]

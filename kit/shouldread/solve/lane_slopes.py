@@ -3,18 +3,23 @@
 import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
-from shouldread.solve.lu import factor, substitute_transposed
+from shouldread.solve.devices import bipolar_amps, converter_at, diode_amps, field_amps
+from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
+from shouldread.solve.lane_factor import eliminate, transposed
+from shouldread.solve.lane_stamps import enter_fixed, new_block
 from shouldread.solve.net import Floats, Ints, Net
-from shouldread.solve.newton import assemble
-from shouldread.solve.stamps import devices, width
+from shouldread.solve.plan import Plan, planned
 
 STEP = 1e-6  # relative, of a number of one device: its law is evaluated, nothing is solved again
-RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, OTHER = range(9)
+LANES = 32
+LOOSE = 1e11  # ohm: a lane with a node that is held more loosely than this is near to singular
+TRACE = 1e-14  # S: keeps a matrix of floating nodes from being singular
+RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, CONVERTER, OTHER = range(10)
 
 
 def homes_of(net: Net, slots: Ints) -> Ints:
-    """For each slot the sort of element it belongs to and its number there (P, 2)."""
-    home = np.full((len(net.slots), 2), (OTHER, 0), dtype=np.int64)
+    """For each slot the sort of element it belongs to, its number there, and which of its numbers it is (P, 3)."""
+    home = np.full((len(net.slots), 3), (OTHER, 0, 0), dtype=np.int64)
     for sort, rows, first, many in (
         (RESISTOR, net.resistors, 2, 1),
         (CURRENT, net.currents, 2, 1),
@@ -24,150 +29,183 @@ def homes_of(net: Net, slots: Ints) -> Ints:
         (BIPOLAR, net.bipolars, 4, 15),
         (FIELD, net.fields, 5, 9),
         (SOURCE, net.constraints, 4, 1),
+        (CONVERTER, net.rows, 7, 2),
     ):
         for k in range(many):
-            home[rows[:, first] + k, 0] = sort
-            home[rows[:, first] + k, 1] = np.arange(len(rows))
+            home[rows[:, first] + k] = np.column_stack(
+                [np.full(len(rows), sort), np.arange(len(rows)), np.full(len(rows), k)]
+            )
     return home[slots]
 
 
 @kernel
-def inverse_lanes(X, S, B, pick, net, out):
-    """out (L, K, N): rows of the inverse at each lane's resting point, summed by ``pick`` (K, N); nan if singular."""
-    n = X.shape[1]
-    A, f, work = np.zeros((n, n)), np.zeros(n), np.zeros(14)
-    order = np.zeros(n, np.int64)
-    held = np.zeros(width(net[5], net[6], net[7]))
-    row = np.zeros(n)
-    for lane in range(X.shape[0]):
-        assemble(X[lane], S[lane], B[lane], False, held, 0.0, X[lane], net, A, f, work)
-        if factor(A, order) == 0.0:
-            out[lane] = np.nan
-            continue
-        for k in range(pick.shape[0]):
-            row[:] = pick[k]
-            substitute_transposed(A, order, row)
-            out[lane, k] = row
-            out[lane, k, 0] = 0.0
+def linearise(b, S, bits, net, plan):
+    """Slopes of all balances at x, factored; a converter's sensed current found on the way."""
+    for _ in range(net.rows.shape[0] + 1):
+        enter_fixed(b, S, bits, net, plan, np.bool_(False))
+        b.A[:] = b.fixed
+        b.f[:] = b.fixed_f
+        enter_devices(b, S, net, plan, np.bool_(False))
+        for r in range(plan.size, plan.row.size - 1):
+            for i in range(b.x.shape[1]):
+                b.x[r, i] -= b.f[r, i]
+    eliminate(b.A, b.f, plan, np.int64(0), plan.order.size)
 
 
 @kernel
-def _device(x, s, net, sort, number, A, f, held, work):
-    """Balance of one device alone, added to f (its slopes go to A and are not used)."""
-    none = net[5][:0]
-    if sort == DIODE:
-        devices(x, s, held, False, net[5][number : number + 1], net[6][:0], net[7][:0], A, f, work)
-    elif sort == BIPOLAR:
-        devices(x, s, held, False, none, net[6][number : number + 1], net[7][:0], A, f, work)
-    else:
-        devices(x, s, held, False, none, net[6][:0], net[7][number : number + 1], A, f, work)
+def carry(b, first, second, net, plan, out):
+    """Rows of the inverse of one factored block: out (L, K, N + C + B) as inverse_lanes has it."""
+    size = plan.size
+    for k in range(first.size):
+        b.f[:] = 0.0
+        b.f[plan.col[first[k]]] += 1.0
+        b.f[plan.col[second[k]]] -= 1.0
+        transposed(b.A, b.f, plan)
+        b.f[plan.row.size - 1] = 0.0
+        for i in range(out.shape[0]):
+            for n in range(size):
+                out[i, k, n] = b.f[plan.row[n], i]
+            _sources(b, net, plan, i, out[i, k, size:])
 
 
-@kernel
-def _folded(x, s, constraints, rows, f):
-    """Pass a change of balances on as ideal sources do: a child's goes to its parent, a converter's input follows."""
-    for k in range(constraints.shape[0]):
-        child, parent = constraints[k, 0], constraints[k, 1]
-        for r in range(rows.shape[0]):
-            if rows[r, 6] == k:
-                base = rows[r, 7]
-                vin, vout = x[rows[r, 4]] - x[rows[r, 5]], x[rows[r, 2]] - x[rows[r, 3]]
-                ratio = 0.0
-                if vout > 0.0:
-                    ratio = min(1.0, vout / (s[base] * max(vin, s[base + 1])))
-                i = -float(constraints[k, 5]) * f[child] * (ratio - 1.0)
-                f[rows[r, 0]] += i
-                f[rows[r, 1]] -= i
-        f[parent] += f[child]
-        f[child] = 0.0
+def inverse_lanes(x: Floats, slots: Floats, bits: Ints, pairs: Ints, hold: float, net: Net, plan: Plan) -> Floats:
+    """Rows of the inverse for the volts of each pair of nodes (L, K, N + C + B), by node and by source.
 
-
-@kernel
-def _slope(x, s, bits, slot, sort, number, net, A, f, other, held, work):
-    """d balance / d slot in f, at one resting point."""
-    f[:] = 0.0
-    if sort == RESISTOR:
-        a, b = net[0][number, 0], net[0][number, 1]
-        g = -(x[a] - x[b]) / (s[slot] * s[slot])
-        f[a] += g
-        f[b] -= g
-    elif sort == CURRENT:
-        f[net[1][number, 0]] += 1.0
-        f[net[1][number, 1]] -= 1.0
-    elif sort == GAIN:
-        v = x[net[2][number, 2]] - x[net[2][number, 3]]
-        f[net[2][number, 0]] += v
-        f[net[2][number, 1]] -= v
-    elif sort == SWITCH:
-        row = net[4][number]
-        if slot == row[4] + (2 if bits[number] else 3):
-            g = -(x[row[0]] - x[row[1]]) / (s[slot] * s[slot])
-            f[row[0]] += g
-            f[row[1]] -= g
-    elif sort == SOURCE:
-        row = net[3][number]
-        over = 1.0 if row[2] < 0 else x[row[2]] - x[row[3]]
-        f[row[0]] = -float(row[5]) * over
-        return
-    else:
-        was = s[slot]
-        step = STEP * (abs(was) if was != 0.0 else 1.0)
-        other[:] = 0.0
-        s[slot] = was + step
-        if sort == OTHER:
-            assemble(x, s, bits, False, held, 0.0, x, net, A, f, work)
-        else:
-            _device(x, s, net, sort, number, A, f, held, work)
-        s[slot] = was - step
-        if sort == OTHER:
-            assemble(x, s, bits, False, held, 0.0, x, net, A, other, work)
-        else:
-            _device(x, s, net, sort, number, A, other, held, work)
-        s[slot] = was
-        for k in range(f.size):
-            f[k] = (f[k] - other[k]) / (2.0 * step)
-        if sort == OTHER:
-            f[0] = 0.0
-            return
-    f[0] = 0.0
-    _folded(x, s, net[3], net[8], f)
-    f[0] = 0.0
-
-
-@kernel
-def slope_lanes(X, S, B, slots, homes, inverse, net, out):
-    """out (L, K, P): change of each picked pair's volts per unit of each slot; ``inverse`` (L, K, N) is their rows."""
-    n = X.shape[1]
-    A, f, other = np.zeros((n, n)), np.zeros(n), np.zeros(n)
-    held, work = np.zeros(width(net[5], net[6], net[7])), np.zeros(14)
-    s, touched = np.zeros(S.shape[1]), np.zeros(n, np.int64)
-    for lane in range(X.shape[0]):
-        s[:] = S[lane]
-        for p in range(slots.shape[0]):
-            _slope(X[lane], s, B[lane], slots[p], homes[p, 0], homes[p, 1], net, A, f, other, held, work)
-            many = 0
-            for j in range(1, n):
-                if f[j] != 0.0:
-                    touched[many] = j
-                    many += 1
-            for k in range(inverse.shape[1]):
-                total = 0.0
-                for m in range(many):
-                    total -= inverse[lane, k, touched[m]] * f[touched[m]]
-                out[lane, k, p] = total
-
-
-def inverse_rows(x: Floats, slots: Floats, bits: Ints, pick: Floats, net: tuple[Ints, ...]) -> Floats:
-    """Rows of the inverse of every lane (L, K, N): volts of each picked pair per ampere put into each node."""
-    out = np.empty((len(x), len(pick), x.shape[1]))
-    inverse_lanes(x, slots, bits, pick, net, out)
+    By node: volts per ampere that is put into it; by source: volts per volt of it; last, the same in every row, the
+    amps that each converter senses. ``hold``: siemens that stand from every node to where it is.
+    """
+    out = np.empty((len(x), len(pairs), net.size + len(net.constraints) + len(net.rows)))
+    first, second = pairs[:, 0].copy(), pairs[:, 1].copy()
+    for low in range(0, len(x), LANES):
+        some = slice(low, low + LANES)
+        b = new_block(net.arrays, plan, len(x[some]))
+        b.x[: net.size] = x[some].T
+        b.ref[:] = b.x
+        b.hold[:] = hold
+        enter_breakdowns(b, slots[some], net.arrays)
+        linearise(b, slots[some], bits[some], net.arrays, plan)
+        carry(b, first, second, net.arrays, plan, out[some])
     return out
 
 
-def slopes(
-    x: Floats, slots: Floats, bits: Ints, which: Ints, homes: Ints, inverse: Floats, net: tuple[Ints, ...]
-) -> Floats:
+@kernel
+def _sources(b, net, plan, i, out):
+    """One lane's row of the inverse by source, and what converters sense."""
+    count = net.constraints.shape[0]
+    for c in range(count):
+        out[c] = b.f[net.constraints[c, 0], i]
+    for r in range(net.rows.shape[0]):
+        sense = net.rows[r, 6]
+        out[count + r] = float(net.constraints[sense, 5]) * b.x[plan.size + r, i] if sense >= 0 else 0.0
+
+
+@kernel
+def _amps(x, S, sort, row, o, sensed, out):
+    """Amps that one device draws from the nodes of its row, in their order."""
+    if sort == DIODE:
+        out[0] = diode_amps(x, S, row, o)
+        out[1] = -out[0]
+    elif sort == BIPOLAR:
+        out[0], out[1] = bipolar_amps(x, S, row, o)
+        out[2] = -out[0] - out[1]
+    elif sort == FIELD:
+        through, to_s, to_d = field_amps(x, S, row, o)
+        out[0], out[1], out[2], out[3] = through - to_d, 0.0, -through - to_s, to_s + to_d
+    else:
+        vin, vout = x[row[4]] - x[row[5]], x[row[2]] - x[row[3]]
+        out[0] = sensed * (converter_at(vin, vout, S, 0, o)[0] - 1.0)
+        out[1] = -out[0]
+
+
+@kernel
+def _by_law(x, S, slot, sort, row, o, sensed, up, down):
+    """``up``: slopes of a device's amps by one of its numbers, from its law a little to both sides."""
+    was = S[0, slot]
+    step = STEP * (abs(was) if was != 0.0 else 1.0)
+    S[0, slot] = was + step
+    _amps(x, S, sort, row, o, sensed, up)
+    S[0, slot] = was - step
+    _amps(x, S, sort, row, o, sensed, down)
+    S[0, slot] = was
+    for k in range(up.size):
+        up[k] = (up[k] - down[k]) / (2.0 * step)
+
+
+@kernel
+def _of_device(x, S, slot, home, net, sensed, amps, down):
+    """How many nodes a device's number acts on, and the row that lists them."""
+    k = home[1]
+    if home[0] == DIODE:
+        _by_law(x, S, slot, home[0], net.diodes[k], net.diodes[k, 2], 0.0, amps, down)
+        return 2, net.diodes[k]
+    if home[0] == BIPOLAR:
+        _by_law(x, S, slot, home[0], net.bipolars[k], net.bipolars[k, 4], 0.0, amps, down)
+        return 3, net.bipolars[k]
+    if home[0] == FIELD:
+        _by_law(x, S, slot, home[0], net.fields[k], net.fields[k, 5], 0.0, amps, down)
+        return 4, net.fields[k]
+    _by_law(x, S, slot, home[0], net.rows[k], net.rows[k, 7], sensed[k], amps, down)
+    return 2, net.rows[k]
+
+
+@kernel
+def _change(x, S, bits, slot, home, net, sensed, amps, down):
+    """``amps``: slopes by one number of the amps drawn from some nodes. Returns how many nodes, and their row."""
+    sort, k = home[0], home[1]
+    if sort == RESISTOR or sort == SWITCH:
+        row = net.resistors[k] if sort == RESISTOR else net.switches[k]
+        acts = sort == RESISTOR or home[2] == (2 if bits[k] else 3)
+        amps[0] = -(x[row[0]] - x[row[1]]) / (S[0, slot] * S[0, slot]) if acts else 0.0
+        amps[1] = -amps[0]
+        return 2, row
+    if sort == CURRENT:
+        amps[0], amps[1] = 1.0, -1.0
+        return 2, net.currents[k]
+    if sort == GAIN:
+        row = net.gains[k]
+        amps[0] = x[row[2]] - x[row[3]]
+        amps[1] = -amps[0]
+        return 2, row
+    return _of_device(x, S, slot, home, net, sensed, amps, down)
+
+
+@kernel
+def slope_lanes(X, S, bits, slots, homes, inverse, net, out):
+    """out (L, K, P): change of each picked pair's volts per unit of each slot; ``inverse`` as inverse_lanes has it."""
+    own, amps, down = np.zeros((1, S.shape[1])), np.zeros(4), np.zeros(4)
+    size, sources = X.shape[1], X.shape[1] + net.constraints.shape[0]
+    for lane in range(X.shape[0]):
+        x = X[lane]
+        own[0] = S[lane]
+        for p in range(slots.shape[0]):
+            sort, k = homes[p, 0], homes[p, 1]
+            if sort == SOURCE:
+                row = net.constraints[k]
+                over = float(row[5]) * (1.0 if row[2] < 0 else x[row[2]] - x[row[3]])
+                out[lane, :, p] = inverse[lane, :, size + k] * over
+                continue
+            out[lane, :, p] = 0.0
+            if sort == OTHER:
+                continue
+            count, row = _change(x, own, bits[lane], slots[p], homes[p], net, inverse[lane, 0, sources:], amps, down)
+            for j in range(count):
+                for pair in range(inverse.shape[1]):
+                    out[lane, pair, p] -= inverse[lane, pair, row[j]] * amps[j]
+
+
+def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
+    """Rows of the inverse of every lane (L, K, N + C + B) for pairs (K, 2) of nodes; ``hold`` as for lanes."""
+    plan = planned(net.size, net.arrays, False)
+    out = inverse_lanes(x, slots, bits, pairs, hold, net, plan)
+    loose = np.flatnonzero(~(np.abs(out[:, :, : net.size]) < LOOSE).all(axis=(1, 2)))
+    if len(loose) and hold < TRACE:
+        out[loose] = inverse_lanes(x[loose], slots[loose], bits[loose], pairs, TRACE, net, plan)
+    return out
+
+
+def slopes(x: Floats, slots: Floats, bits: Ints, which: Ints, homes: Ints, inverse: Floats, net: Net) -> Floats:
     """Change of each picked pair's volts per unit of each of the slots ``which`` (L, K, P)."""
     out = np.empty((len(x), inverse.shape[1], len(which)))
-    slope_lanes(x, slots, bits, which, homes, inverse, net, out)
+    if inverse.shape[1]:
+        slope_lanes(x, slots, bits, which, homes, inverse, net.arrays, out)
     return out

@@ -2,13 +2,14 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.circuit import HOLD, Flat, islands
 from shouldread.parts import KINDS, Bridge, Part, model_value
+from shouldread.solve.plan import Arrays, Plan, planned
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -47,6 +48,14 @@ class Net:
     switch_names: tuple[str, ...]
     loop: tuple[str, ...]
     index: Mapping[str, int]
+    arrays: Arrays = field(init=False, repr=False, compare=False)
+    plan: Plan = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        tables = (self.resistors, self.currents, self.gains, self.constraints, self.switches)
+        arrays = Arrays(*tables, self.diodes, self.bipolars, self.fields, self.rows)
+        object.__setattr__(self, "arrays", arrays)
+        object.__setattr__(self, "plan", planned(self.size, arrays, True))
 
 
 class _Builder:

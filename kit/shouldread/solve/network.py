@@ -9,11 +9,11 @@ from shouldread.circuit import Circuit, Flat
 from shouldread.parts import Edit, Part, spreads_of
 from shouldread.quantities import Spread
 from shouldread.solve.answer import reach
-from shouldread.solve.bits import FAILED, rest_lanes
 from shouldread.solve.currents import terminal_amps
+from shouldread.solve.lane_rest import FAILED, rest
 from shouldread.solve.lane_slopes import homes_of, inverse_rows, slopes
 from shouldread.solve.net import Floats, Ints, Net
-from shouldread.solve.steady import FLOATS, Rest, arrays, resistances
+from shouldread.solve.steady import FLOATS, Rest, resistances
 
 Pair = tuple[str, str]
 
@@ -94,7 +94,7 @@ class Network:
         if net.loop:
             status[:] = FAILED
         elif self.start.status == 0:
-            rest_lanes(x, slots, bits, net.held, status, arrays(net))
+            status = rest(x, slots, bits, net)
         return Points(self, x, bits, status, slots)
 
 
@@ -115,13 +115,12 @@ class Points:
         return Rest(self.raw[lane], self.bits[lane], int(self.status[lane]), self.slots[lane], self.network.net)
 
     def inverse(self, pairs: Sequence[Pair]) -> Floats:
-        """(L, K, N): volts of each pair per ampere put into each node (the rows of the inverse that pairs need)."""
-        net = self.network.net
-        a, b = self.network.ends(pairs)
-        pick = np.zeros((len(pairs), net.size))
-        pick[np.arange(len(pairs)), a] += 1.0
-        pick[np.arange(len(pairs)), b] -= 1.0
-        return inverse_rows(self.raw, self.slots, self.bits, pick, arrays(net))
+        """(L, K, N + C): volts of each pair per ampere put into each node, then per volt of each ideal source.
+
+        What resistance and sensitivity need of the inverse, from one factorisation per lane.
+        """
+        nodes = np.column_stack(self.network.ends(pairs))
+        return inverse_rows(self.raw, self.slots, self.bits, nodes, self.network.net)
 
     def volts(self, pairs: Sequence[Pair]) -> Floats:
         """(L, K) volts of each pair as they are, unloaded."""
@@ -131,16 +130,15 @@ class Points:
     def resistance(self, pairs: Sequence[Pair], inverse: Floats | None = None) -> Floats:
         """(L, K) small-signal ohms seen between the two places of each pair."""
         z = self.inverse(pairs) if inverse is None else inverse
-        root = _roots(self.network.net)
-        a, b = (root[numbers] for numbers in self.network.ends(pairs))
+        a, b = self.network.ends(pairs)
         k = np.arange(len(pairs))
         return z[:, k, a] - z[:, k, b]
 
     def sensitivity(self, pairs: Sequence[Pair], inverse: Floats | None = None) -> Floats:
         """(L, K, P) change of each pair's volts per unit of each param (SI), from one factorisation per lane."""
         z = self.inverse(pairs) if inverse is None else inverse
-        net, which = self.network.net, self.network._slots
-        return slopes(self.raw, self.slots, self.bits, which, self.network._homes, z, arrays(net))
+        network = self.network
+        return slopes(self.raw, self.slots, self.bits, network._slots, network._homes, z, network.net)
 
     def pin_amps(self, pin: str) -> Floats:
         """(L,) amps into a pin of a part (``V1.1``, ``X1.P``); 0 where the part is gone."""
@@ -156,14 +154,6 @@ class Points:
     def floats(self) -> Ints:
         """(L, N) whether nothing holds a node (more than 100 megohm to ground)."""
         return np.array([resistances(self._rest(k)) > FLOATS for k in range(len(self))])
-
-
-def _roots(net: Net) -> Ints:
-    """For each node, the one whose balance holds its current (its root over ideal sources)."""
-    root = np.arange(net.size)
-    for row in net.constraints[::-1]:
-        root[row[0]] = root[row[1]]
-    return root
 
 
 def _params(flat: Flat, net: Net) -> tuple[Param, ...]:

@@ -1,107 +1,107 @@
-"""Newton's method for one structure over many lanes (numba, no lock held)."""
+"""One lane by pivoting: for what a block cannot settle.
+
+The same balances as in a block are entered along a plan in which every entry has its place.
+"""
 
 import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
-from shouldread.solve.lu import factor, substitute
-from shouldread.solve.stamps import constrained, devices, linear, sane, width
+from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
+from shouldread.solve.lane_stamps import Block, Floats, enter_fixed, new_block
+from shouldread.solve.plan import Arrays, Ints, Plan, places
 
-SOLVED, FAILED = 0, 1
 MOST = 150  # iterations of one attempt
 NEAR = 1e-9  # V: a step below it ends the search; one more step polishes
+ROUNDING = 1e-15  # of the currents that meet in a balance
+TURNS = 80  # of the shunt
 
 
 @kernel
-def assemble(x, s, bits, limit, held, shunt, ref, net, A, f, work):
-    """Balance f and slopes A of all nodes at x, row and column 0 made trivial. Returns whether a step was held."""
-    resistors, currents, gains, constraints, switches, diodes, bipolars, fields, rows = net
-    A[:] = 0.0
-    f[:] = 0.0
-    linear(x, s, bits, resistors, currents, gains, switches, A, f)
-    far = devices(x, s, held, limit, diodes, bipolars, fields, A, f, work)
-    if shunt > 0.0:
-        for k in range(1, x.size):
-            A[k, k] += shunt
-            f[k] += shunt * (x[k] - ref[k])
-    constrained(x, s, constraints, rows, A, f)
-    A[0, :] = 0.0
-    A[:, 0] = 0.0
+def full_plan(size, net, merged):
+    """A plan in which every entry has its place, row by row; pivots are chosen on the way."""
+    total = size + net.rows.shape[0]
+    row, col = np.empty(total + 1, np.int64), np.empty(total + 1, np.int64)
+    places(size, net.constraints, net.rows, merged, row, col)
+    at = np.full((total + 1, total + 1), total * total, np.int32)
+    for i in range(total):
+        for j in range(total):
+            at[i, j] = i * total + j
+    none = np.zeros(0, np.int64)
+    return Plan(size, row, col, none, 0, at, 0, total * total, none, none, none, none, none, none)
+
+
+@kernel
+def assemble(b, S, bits, net, plan, merged, limit):
+    """Slopes (n, n) and balances (n,) at x; what nothing holds at all stands on its own (and is found to float)."""
+    total = plan.row.size - 1
+    enter_fixed(b, S, bits, net, plan, merged)
+    b.A[:] = b.fixed
+    b.f[:] = b.fixed_f
+    enter_devices(b, S, net, plan, limit)
+    A = b.A[: total * total].copy().reshape(total, total)
+    f = b.f[:total, 0].copy()
     A[0, 0] = 1.0
     f[0] = 0.0
-    for k in range(1, x.size):
-        if A[k, k] == 0.0:
-            empty = True
-            for j in range(x.size):
-                if A[k, j] != 0.0:
-                    empty = False
-                    break
-            if empty:
-                A[k, k] = 1e-18  # nothing at all holds this node: found to float afterwards
-    return far
+    for k in range(1, total):
+        if A[k, k] == 0.0 and not A[k].any():
+            A[k, k] = 1e-18
+    return A, f
 
 
-@kernel
-def newton(x, s, bits, shunt, ref, net, A, f, most):
-    """Solve from x in place. Returns SOLVED or FAILED; A and f are those at the solution."""
-    work = np.zeros(8)
-    held = np.zeros(width(net[5], net[6], net[7]))
-    order = np.zeros(x.size, np.int64)
-    step = np.zeros(x.size)
-    start = x.copy()
-    assemble(start, s, bits, False, held, shunt, ref, net, A, f, work)
+def newton(b: Block, slots: Floats, bits: Ints, net: Arrays, plan: Plan, most: int) -> bool:
+    """Solve from x in place. Returns whether it got there.
+
+    Where little holds an island no step gets any smaller than what rounding of its balances makes of it: there the
+    search ends when no balance is more than rounding.
+    """
+    assemble(b, slots, bits, net, plan, False, False)
     calm = 0
     for _ in range(most):
-        far = assemble(x, s, bits, True, held, shunt, ref, net, A, f, work)
-        if factor(A, order) == 0.0:
-            return FAILED
-        step[:] = f
-        substitute(A, order, step)
-        if not sane(step):
-            return FAILED
-        biggest = 0.0
-        for k in range(1, x.size):
-            biggest = max(biggest, abs(step[k]) / (1.0 + 1e-3 * abs(x[k])))
-            x[k] -= step[k]
-        if not far and biggest < NEAR:
-            calm += 1
-            if calm == 2:
-                assemble(x, s, bits, False, held, shunt, ref, net, A, f, work)
-                return SOLVED
+        matrix, balance = assemble(b, slots, bits, net, plan, False, True)
+        x, far = b.x[:-1, 0], bool(b.far[0])
+        balanced = bool((np.abs(balance) <= ROUNDING * (np.abs(matrix) @ np.abs(x))).all())
+        try:
+            step = np.linalg.solve(matrix, balance)
+        except np.linalg.LinAlgError:
+            return False
+        if not (np.abs(step) < 1e12).all():
+            return False
+        x[1:] -= step[1:]
+        biggest = np.max(np.abs(step[: plan.size]) / (1.0 + 1e-3 * np.abs(x[: plan.size])))
+        calm = calm + 1 if not far and (balanced or biggest < NEAR) else 0
+        if calm == 2:
+            return True
+    return False
+
+
+def settle(x: Floats, slots: Floats, bits: Ints, net: Arrays) -> bool:
+    """From x by itself; else by a shunt to where it stood, taken away step by step. Returns whether it got there."""
+    size, plan = len(x), full_plan(len(x), net, False)
+    b = new_block(net, plan, 1)
+    enter_breakdowns(b, slots, net)
+    b.x[:size, 0] = x
+    if newton(b, slots, bits, net, plan, MOST):
+        x[:] = b.x[:size, 0]
+        return True
+    b.x[:] = 0.0
+    b.x[:size, 0] = x
+    b.ref[:] = b.x
+    good = b.x.copy()
+    reached, shrink = 10.0, 0.1  # S: the shunt that it last settled with, and what the next one is of it
+    for _ in range(TURNS):
+        if reached <= 1e-13:
+            break
+        b.hold[:] = reached * shrink
+        if newton(b, slots, bits, net, plan, 60):
+            good[:] = b.x
+            reached *= shrink
+            shrink = max(0.01, shrink * shrink)
         else:
-            calm = 0
-    return FAILED
-
-
-@kernel
-def settle(x, s, bits, net, A, f):
-    """From x by itself; else by a shunt to where it stood, taken away step by step. Returns SOLVED or FAILED."""
-    ref = x.copy()
-    first = x.copy()
-    if newton(x, s, bits, 0.0, ref, net, A, f, MOST) == SOLVED:
-        return SOLVED
-    x[:] = first
-    shunt = 1.0
-    good = first.copy()
-    factor = 0.1
-    while shunt > 1e-13:
-        if newton(x, s, bits, shunt, ref, net, A, f, 60) == SOLVED:
-            good[:] = x
-            shunt *= factor
-            factor = max(0.01, factor * 0.5)
-        else:
-            x[:] = good
-            if factor > 0.9:
-                return FAILED
-            shunt = shunt / factor
-            factor = factor**0.3
-            shunt *= factor
-    return newton(x, s, bits, 0.0, ref, net, A, f, MOST)
-
-
-@kernel
-def lanes(X, S, B, status, net):
-    """Every lane from its own start and bits, in place."""
-    n = X.shape[1]
-    A, f = np.zeros((n, n)), np.zeros(n)
-    for k in range(X.shape[0]):
-        status[k] = settle(X[k], S[k], B[k], net, A, f)
+            b.x[:] = good
+            shrink = shrink**0.3
+            if shrink > 0.9:
+                return False
+    b.hold[:] = 0.0
+    arrived = newton(b, slots, bits, net, plan, MOST)
+    x[:] = b.x[:size, 0]
+    return arrived

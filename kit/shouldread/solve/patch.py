@@ -10,11 +10,9 @@ from scipy.sparse.csgraph import connected_components
 
 from shouldread.circuit import HOLD
 from shouldread.parts import Bridge, Change, Edit, Lift, Scale
-from shouldread.solve.bits import rest_lanes
 from shouldread.solve.net import Floats, Net
 from shouldread.solve.network import Network
-from shouldread.solve.newton import SOLVED
-from shouldread.solve.steady import Rest, arrays, power_up
+from shouldread.solve.steady import SOLVED, Rest, power_up, rested
 
 _PIN_ROWS = {"D": ("diodes", "D"), "Q": ("bipolars", "Q"), "M": ("fields", "M")}
 _SERIES = {("D", 0): "RS", ("Q", 0): "RC", ("Q", 1): "RB", ("Q", 2): "RE", ("M", 0): "RD", ("M", 2): "RS"}
@@ -189,9 +187,7 @@ def _started(network: Network, net: Net) -> Rest | None:
         return None
     if len(net.switches):
         return power_up(net)
-    x: Floats = np.zeros((1, net.size))
-    x[0, : network.net.size] = network.start.x
-    bits = network.start.bits[None].copy()
-    status = np.zeros(1, dtype=np.int64)
-    rest_lanes(x, net.slots[None].copy(), bits, net.held, status, arrays(net))
-    return Rest(x[0], bits[0], SOLVED, net.slots, net) if status[0] == SOLVED else None
+    x: Floats = np.zeros(net.size)
+    x[: network.net.size] = network.start.x
+    point = rested(net, x, net.slots, network.start.bits)
+    return point if point.status == SOLVED else None

@@ -1,32 +1,20 @@
-"""From power-up to the asked state, and whether that answer is stable, alone, and held."""
+"""From power-up to the asked state, and whether nodes are held there."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from shouldread.solve.bits import FAILED, RESTLESS, SOLVED, rest, rise
-from shouldread.solve.lu import factor, substitute
+from shouldread.solve.lane_march import march_lanes
+from shouldread.solve.lane_rest import FAILED, RESTLESS, SOLVED, rest
+from shouldread.solve.lane_slopes import TRACE, inverse_rows
+from shouldread.solve.lane_stamps import new_block
 from shouldread.solve.net import Floats, Ints, Net
-from shouldread.solve.newton import assemble, newton
+from shouldread.solve.newton import assemble, full_plan
 
 STEPS = 8  # of a rise from power-up
+SLOW = 60  # of one that the first did not get through
 FLOATS = 1e8  # ohm: what holds a node more loosely than this does not hold it
-Arrays = tuple[Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints]
-
-
-def arrays(net: Net) -> Arrays:
-    """The element arrays in the order that the kernels take them."""
-    return (
-        net.resistors,
-        net.currents,
-        net.gains,
-        net.constraints,
-        net.switches,
-        net.diodes,
-        net.bipolars,
-        net.fields,
-        net.rows,
-    )
+ACTIVE = 1e-9  # S: a transconductance below it closes no loop
 
 
 def sources(net: Net) -> Ints:
@@ -37,7 +25,7 @@ def sources(net: Net) -> Ints:
 
 @dataclass(slots=True)
 class Rest:
-    """Where a net came to rest: node volts, switch bits, status, and the matrix there."""
+    """Where a net came to rest: node volts, switch bits, status, numbers."""
 
     x: Floats
     bits: Ints
@@ -45,180 +33,130 @@ class Rest:
     slots: Floats
     net: Net
 
-    def matrix(self) -> Floats:
-        """Slopes of the balances at this point."""
-        a, f = np.zeros((self.net.size, self.net.size)), np.zeros(self.net.size)
-        assemble(
-            self.x, self.slots, self.bits, False, _held(self.net), 0.0, self.x, arrays(self.net), a, f, np.zeros(8)
-        )
-        return a
-
-    def balance(self) -> Floats:
-        """What is left of Kirchhoff's current law at each node (A)."""
-        a, f = np.zeros((self.net.size, self.net.size)), np.zeros(self.net.size)
-        assemble(
-            self.x, self.slots, self.bits, False, _held(self.net), 0.0, self.x, arrays(self.net), a, f, np.zeros(8)
-        )
-        return f
+    def matrix(self) -> tuple[Floats, Floats]:
+        """Slopes of the balances at this point, and the balances themselves (A): Kirchhoff's law to the last digit."""
+        net = self.net
+        plan = full_plan(net.size, net.arrays, True)
+        block = new_block(net.arrays, plan, 1)
+        block.x[: net.size, 0] = self.x
+        for _ in range(len(net.rows) + 1):
+            slopes, balance = assemble(block, self.slots[None], self.bits[None], net.arrays, plan, True, False)
+            block.x[net.size : -1, 0] -= balance[net.size :]
+        return slopes, balance
 
 
-def _held(net: Net) -> Floats:
-    return np.zeros(len(net.diodes) + 2 * len(net.bipolars) + 4 * len(net.fields))
+def rested(net: Net, x: Floats, slots: Floats, bits: Ints) -> Rest:
+    """One lane from where it is to rest."""
+    return rested_lanes(net, x[None], slots, bits[None])[0]
+
+
+def rested_lanes(net: Net, x: Floats, slots: Floats, bits: Ints) -> list[Rest]:
+    """Lanes of the same numbers from where they are to rest."""
+    x, bits = x.copy(), bits.copy()
+    status = rest(x, np.tile(slots, (len(x), 1)), bits, net)
+    return [Rest(x[k], bits[k], int(status[k]), slots, net) for k in range(len(x))]
 
 
 def power_up(net: Net, before: Rest | None = None) -> Rest:
     """The net's resting point, reached from ``before`` (None: everything at zero)."""
-    kernels, slots = arrays(net), net.slots
-    x = np.zeros(net.size) if before is None or len(before.x) != net.size else before.x.copy()
-    bits = net.first_bits.copy() if before is None or len(before.bits) != len(net.first_bits) else before.bits.copy()
-    which = sources(net)
-    old = (
-        np.zeros(len(which))
-        if before is None
-        else before.slots[which]
-        if len(before.slots) == len(slots)
-        else np.zeros(len(which))
-    )
-    a, f = np.zeros((net.size, net.size)), np.zeros(net.size)
-    status = int(rise(x, slots, bits, net.held, old, which, STEPS, kernels, a, f))
+    slots, which = net.slots, sources(net)
+    x, bits, old = np.zeros(net.size), net.first_bits.copy(), np.zeros(len(which))
+    if before is not None:
+        x = before.x.copy() if len(before.x) == net.size else x
+        bits = before.bits.copy() if len(before.bits) == len(bits) else bits
+        old = before.slots[which] if len(before.slots) == len(slots) else old
+    first, turned = x.copy(), bits.copy()
+    status = rise(x, turned, net, old, STEPS)
     if status == FAILED:
-        x[:] = 0
-        bits = net.first_bits.copy()
-        status = int(rise(x, slots, bits, net.held, np.zeros(len(which)), which, 60, kernels, a, f))
-    point = Rest(x, bits, status, slots, net)
-    return _leave_the_ridge(point) if status == SOLVED else point
+        x[:], turned = 0.0, net.first_bits.copy()
+        status = rise(x, turned, net, np.zeros(len(which)), SLOW)
+    point = Rest(x, turned, status, slots, net)
+    if status == SOLVED and (direction := unstable_direction(point)) is not None:
+        return _off_the_ridge(point, direction, Rest(first, bits, SOLVED, slots, net))
+    if status == FAILED:
+        return marched(Rest(first, bits, SOLVED, slots, net), first[None])[0]
+    return point
 
 
-def reduced(point: Rest) -> tuple[Floats, Ints]:
-    """Slopes over the nodes that no ideal source ties, and their numbers."""
-    matrix, net = point.matrix(), point.net
-    children = [int(r[0]) for r in net.constraints]
-    free = np.array([k for k in range(1, net.size) if k not in set(children)], dtype=np.int64)
-    if not children:
-        return matrix[np.ix_(free, free)], free
-    tied = np.array(children, dtype=np.int64)
-    inner = matrix[np.ix_(tied, tied)]
-    follow = -np.linalg.solve(inner, matrix[np.ix_(tied, free)])
-    return matrix[np.ix_(free, free)] + matrix[np.ix_(free, tied)] @ follow, free
+def rise(x: Floats, bits: Ints, net: Net, old: Floats, steps: int) -> int:
+    """From the old numbers of the sources to the net's own in steps, at rest after each, in place. Returns a status."""
+    which, part, status = sources(net), net.slots[None].copy(), np.zeros(1, dtype=np.int64)
+    for step in range(1, steps + 1):
+        part[0, which] = old + step / steps * (net.slots[which] - old)
+        status = rest(x[None], part, bits[None], net)
+    return int(status[0])
+
+
+def marched(point: Rest, starts: Floats, nodes: Ints | None = None, targets: Floats | None = None) -> list[Rest]:
+    """From each start (L, N) to rest as charged nodes would go; first ``nodes`` are forced to ``targets``."""
+    lanes = len(starts)
+    x, net = starts.copy(), point.net
+    x[:, 0] = 0.0
+    bits = np.tile(point.bits, (lanes, 1))
+    forced = np.zeros(lanes, np.int64) if nodes is None else nodes
+    goals = np.zeros(lanes) if targets is None else targets
+    march_lanes(x, np.tile(point.slots, (lanes, 1)), bits, forced, goals, net)
+    return rested_lanes(net, x, point.slots, bits)
+
+
+def core(point: Rest) -> tuple[Floats, Ints]:
+    """Slopes over the nodes that devices touch, and their numbers; all other nodes follow at once."""
+    matrix, _ = point.matrix()
+    plan = point.net.plan
+    late = plan.order[plan.early :]
+    keep = late[(late < plan.size) & (plan.row[late] == late)]
+    rest = np.setdiff1d(plan.order, keep)
+    inner = matrix[np.ix_(keep, keep)]
+    if not len(rest):
+        return inner, keep
+    follow = np.linalg.solve(matrix[np.ix_(rest, rest)], matrix[np.ix_(rest, keep)])
+    return inner - matrix[np.ix_(keep, rest)] @ follow, keep
 
 
 def unstable_direction(point: Rest) -> Floats | None:
     """The direction in which a metastable point is left, or None when it is stable.
 
-    Any positive capacitances give the sign of the real eigenvalue that matters (that of the determinant);
-    the eigenvalue itself is looked at so that two unstable latches at once are seen too.
+    Any positive capacitances give the sign of the real eigenvalue that matters (that of the determinant); all
+    eigenvalues are looked at, so that two unstable latches at once are seen too.
     """
-    if len(point.net.bipolars) + len(point.net.fields) + len(point.net.gains) + len(point.net.constraints) < 2:
+    net = point.net
+    if len(net.bipolars) + len(net.fields) + len(net.gains) + len(net.constraints) < 2:
         return None
-    matrix, free = reduced(point)
-    if not len(free):
+    matrix, nodes = core(point)
+    if len(nodes) < 2:
         return None
-    scale = np.maximum(np.abs(np.diag(matrix)), 1e-15)
-    values, vectors = np.linalg.eig(matrix / scale[:, None])
+    scaled = matrix / np.maximum(np.abs(np.diag(matrix)), 1e-15)[:, None]
+    values = np.linalg.eigvals(scaled)
+    if not np.any((values.real < -1e-9) & (np.abs(values.imag) < 1e-9 * np.abs(values))):
+        return None
+    values, vectors = np.linalg.eig(scaled)
     real = np.where(np.abs(values.imag) < 1e-9 * np.abs(values), values.real, np.inf)
-    at = int(np.argmin(real))
-    if not real[at] < -1e-9:
-        return None
-    direction = np.zeros(point.net.size)
-    direction[free] = vectors[:, at].real
-    lead = int(np.argmax(np.abs(direction)))
-    return direction / direction[lead]
+    direction = np.zeros(net.size)
+    direction[nodes] = vectors[:, int(np.argmin(real))].real
+    return direction / direction[int(np.argmax(np.abs(direction)))]
 
 
-def _leave_the_ridge(point: Rest) -> Rest:
+def _off_the_ridge(point: Rest, direction: Floats, start: Rest) -> Rest:
+    """Where charged nodes come to rest from the start; from the exact middle, to one side of it."""
+    moved = marched(start, start.x[None])[0]
     for _ in range(6):
-        direction = unstable_direction(point)
-        if direction is None:
-            return point
-        for sign in (1.0, -1.0):
-            moved = roll(point, point.x + 0.02 * sign * direction)
-            if moved.status == SOLVED and np.abs(moved.x - point.x).max() > 1e-3:
-                point = moved
-                break
-        else:
-            return point
+        if moved.status == SOLVED:
+            ridge = unstable_direction(moved)
+            if ridge is None:
+                return moved
+            point, direction = moved, ridge
+        sides = marched(point, np.stack([point.x + 0.02 * direction, point.x - 0.02 * direction]))
+        moved = sides[0] if sides[0].status == SOLVED else sides[1]
     return point
-
-
-def roll(point: Rest, x: Floats) -> Rest:
-    """From x to rest as charged nodes would go (implicit Euler with growing steps), then bits and all."""
-    net, kernels = point.net, arrays(point.net)
-    x, bits = x.copy(), point.bits.copy()
-    x[0] = 0.0
-    a, f = np.zeros((net.size, net.size)), np.zeros(net.size)
-    hold, ref = 1.0, x.copy()
-    for _ in range(200):
-        trial = x.copy()
-        if newton(trial, point.slots, bits, hold, ref, kernels, a, f, 60) == SOLVED:
-            moved = np.abs(trial - x).max()
-            x[:] = trial
-            ref[:] = trial
-            if moved < 0.3:
-                hold *= 0.5
-            if hold < 1e-11 and moved < 1e-9:
-                break
-        else:
-            hold *= 4
-            if hold > 1e9:
-                break
-    status = int(rest(x, point.slots, bits, net.held, kernels, a, f))
-    return Rest(x, bits, status, point.slots, net)
 
 
 def resistances(point: Rest) -> Floats:
     """Small-signal ohms from every node to ground (inf where nothing holds it)."""
     net = point.net
-    matrix = point.matrix()
-    root = np.arange(net.size)
-    for r in net.constraints[::-1]:
-        root[r[0]] = root[r[1]]
-    for k in range(1, net.size):
-        if root[k] == k:
-            matrix[k, k] += 1e-14
-    order = np.zeros(net.size, np.int64)
-    if factor(matrix, order) == 0.0:
-        return np.full(net.size, np.inf)
-    out = np.zeros(net.size)
-    for k in range(1, net.size):
-        if root[k] != 0:
-            unit = np.zeros(net.size)
-            unit[root[k]] = 1.0
-            substitute(matrix, order, unit)
-            out[k] = unit[k]
-    return out
-
-
-def others(point: Rest) -> list[Rest]:
-    """Other stable resting points of the same net, found from different starts."""
-    net = point.net
-    if len(net.bipolars) + len(net.fields) < 2 and not len(net.switches):
-        return []
-    top = max((abs(float(v)) for v in point.slots[sources(net)]), default=1.0) or 1.0
-    starts = [np.full(net.size, top), np.zeros(net.size), 2 * point.x.mean() - point.x]
-    phases = np.arange(net.size) * 0.6180339887498949
-    starts += [top * ((phases * (k + 1)) % 1.0) for k in range(6)]
-    found: list[Rest] = []
-    trials = [power_up(net), *(roll(point, x) for x in starts)]
-    for k in range(len(net.switches)):
-        if net.held[k] < 0:
-            bits = point.bits.copy()
-            bits[k] = 1 - bits[k]
-            trials.append(roll(Rest(point.x, bits, SOLVED, point.slots, net), point.x))
-    for trial in trials:
-        known = [point, *found]
-        if (
-            trial.status == SOLVED
-            and all(_differs(trial, other) for other in known)
-            and unstable_direction(trial) is None
-        ):
-            found.append(trial)
-    return found
-
-
-def _differs(a: Rest, b: Rest) -> bool:
-    held = resistances(a) < FLOATS
-    held[0] = True
-    return bool(np.abs(a.x - b.x)[held].max() > 1e-3)
+    pairs = np.column_stack([np.arange(net.size), np.zeros(net.size, dtype=np.int64)])
+    rows = inverse_rows(point.x[None], point.slots[None], point.bits[None], pairs, net, TRACE)[0]
+    ohms: Floats = np.abs(np.diagonal(rows[:, : net.size]))
+    return np.where(np.isfinite(ohms), ohms, np.inf)
 
 
 __all__ = [
@@ -226,11 +164,13 @@ __all__ = [
     "FLOATS",
     "RESTLESS",
     "SOLVED",
-    "Arrays",
     "Rest",
-    "arrays",
-    "others",
+    "core",
+    "marched",
     "power_up",
     "resistances",
+    "rested",
+    "rested_lanes",
     "sources",
+    "unstable_direction",
 ]

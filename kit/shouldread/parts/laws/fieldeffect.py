@@ -10,33 +10,26 @@ VTO, KP, LAMBDA, GAMMA, PHI, IS, WIDTH, LENGTH, COUNT = range(9)
 
 
 @kernel
-def channel(vgs, vds, vbs, p, sign, out):
-    """Drain current and its slopes for vds >= 0 (signs of an N channel).
-
-    ``out``: id, did/dvgs, did/dvds, did/dvbs.
-    """
-    beta = p[KP] * p[WIDTH] / p[LENGTH] * p[COUNT]
-    root = math.sqrt(p[PHI])
-    if vbs <= 0.0:
-        sarg = math.sqrt(p[PHI] - vbs)
-    else:
-        sarg = max(0.0, root - vbs / (2.0 * root))
-    von = sign * p[VTO] - p[GAMMA] * root + p[GAMMA] * sarg
-    slope = p[GAMMA] / (2.0 * sarg) if sarg > 0.0 else 0.0
+def channel(vgs, vds, vbs, S, i, o, sign):
+    """Drain current and its slopes by vgs, vds, vbs for vds >= 0 (signs of an N channel); numbers from S[i, o]."""
+    beta = S[i, o + KP] * S[i, o + WIDTH] / S[i, o + LENGTH] * S[i, o + COUNT]
+    gamma, phi, bend = S[i, o + GAMMA], S[i, o + PHI], S[i, o + LAMBDA]
+    von, slope = sign * S[i, o + VTO], 0.0
+    if gamma != 0.0:
+        root = math.sqrt(phi)
+        sarg = math.sqrt(phi - vbs) if vbs <= 0.0 else max(0.0, root - vbs / (2.0 * root))
+        von += gamma * (sarg - root)
+        slope = gamma / (2.0 * sarg) if sarg > 0.0 else 0.0
     over = vgs - von
     if over <= 0.0:
-        out[0] = out[1] = out[2] = out[3] = 0.0
-        return
-    bent = beta * (1.0 + p[LAMBDA] * vds)
+        return 0.0, 0.0, 0.0, 0.0
+    bent = beta * (1.0 + bend * vds)
     if over <= vds:
-        out[0] = 0.5 * bent * over * over
-        out[1] = bent * over
-        out[2] = 0.5 * p[LAMBDA] * beta * over * over
-    else:
-        out[0] = bent * vds * (over - 0.5 * vds)
-        out[1] = bent * vds
-        out[2] = bent * (over - vds) + p[LAMBDA] * beta * vds * (over - 0.5 * vds)
-    out[3] = out[1] * slope
+        gm = bent * over
+        return 0.5 * bent * over * over, gm, 0.5 * bend * beta * over * over, gm * slope
+    gm = bent * vds
+    rest = vds * (over - 0.5 * vds)
+    return bent * rest, gm, bent * (over - vds) + bend * beta * rest, gm * slope
 
 
 @kernel

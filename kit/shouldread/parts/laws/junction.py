@@ -66,11 +66,14 @@ def critical(saturation, nvt):
 
 
 @kernel
-def limited(new, old, nvt, crit):
+def limited(new, old, nvt, saturation):
     """A junction's next volts, its step held in bounds (Nagel 1975, pnjlim). Returns (volts, whether held)."""
-    if new > crit and abs(new - old) > 2.0 * nvt:
-        if old > 0.0:
-            a = 1.0 + (new - old) / nvt
-            return (old + nvt * math.log(a), True) if a > 0.0 else (crit, True)
-        return (nvt * math.log(new / nvt), True) if new > 0.0 else (crit, True)
-    return new, False
+    if abs(new - old) <= 2.0 * nvt:
+        return new, False
+    crit = critical(saturation, nvt)
+    if new <= crit:
+        return new, False
+    if old > 0.0:
+        a = 1.0 + (new - old) / nvt
+        return (old + nvt * math.log(a), True) if a > 0.0 else (crit, True)
+    return (nvt * math.log(new / nvt), True) if new > 0.0 else (crit, True)

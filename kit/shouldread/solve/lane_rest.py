@@ -1,0 +1,139 @@
+"""Lanes at rest, switch bits and all: bits are decided outside Newton's method, so that memory is explicit (numba)."""
+
+import numpy as np
+
+from shouldread.parts.laws.kernel import kernel
+from shouldread.solve.lane_march import march_lanes
+from shouldread.solve.lane_newton import settle_block
+from shouldread.solve.lane_stamps import new_block
+from shouldread.solve.net import Floats, Ints, Net
+from shouldread.solve.newton import settle
+
+SOLVED, FAILED = 0, 1
+RESTLESS = 2  # no pattern of bits agrees with what it brings about: it never comes to rest
+UNDER_WAY, SETTLED = 3, 4  # of lanes that are not done yet
+UNTRIED, MARCHED = 5, 6  # what was done for a lane that does not settle
+LANES = 64  # solved together
+
+
+@kernel
+def wrong_bit(b, S, bits, net, held, i):
+    """The switch whose bit its control volts contradict most in a lane (in units of volts), or -1."""
+    worst, most = -1, 0.0
+    for k in range(net.switches.shape[0]):
+        if held[k] >= 0:
+            continue
+        v, base = b.x[net.switches[k, 2], i] - b.x[net.switches[k, 3], i], net.switches[k, 4]
+        low, high = S[i, base] - S[i, base + 1], S[i, base] + S[i, base + 1]
+        over = v - high if bits[i, k] == 0 else low - v
+        if over > most:
+            worst, most = k, over
+    return worst
+
+
+@kernel
+def _seen_before(seen, bits, turn, i):
+    """Whether a lane had this pattern of bits already; else it is noted."""
+    for before in range(turn):
+        same = True
+        for k in range(bits.shape[1]):
+            if seen[before, i, k] != bits[i, k]:
+                same = False
+                break
+        if same:
+            return True
+    for k in range(bits.shape[1]):
+        seen[turn, i, k] = bits[i, k]
+    return False
+
+
+@kernel
+def _turn(b, S, bits, net, held, seen, turn, i):
+    """Turn a lane's most contradicted bit. Returns SOLVED when there is none, RESTLESS for a pattern seen before."""
+    k = wrong_bit(b, S, bits, net, held, i)
+    if k < 0:
+        return SOLVED
+    if turn + 1 == seen.shape[0] or _seen_before(seen, bits, turn, i):
+        return RESTLESS
+    bits[i, k] = 1 - bits[i, k]
+    return UNDER_WAY
+
+
+@kernel
+def turn_lanes(b, X, S, bits, net, held, seen, turn, calm, done, told):
+    """After a search: which lanes are at rest, and the bits of the others turned. ``told``: what is known of each."""
+    for i in range(X.shape[0]):
+        if done[i]:
+            continue
+        if told[i] == SETTLED:
+            b.x[: X.shape[1], i] = X[i]
+        elif not calm[i]:
+            told[i], done[i] = FAILED, True
+            continue
+        X[i] = b.x[: X.shape[1], i]
+        told[i] = _turn(b, S, bits, net, held, seen, turn, i)
+        done[i] = told[i] != UNDER_WAY
+
+
+def rest_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, status: Ints) -> None:
+    """Every lane from its own start to rest, in place: settle, turn its most contradicted bit, until none is.
+
+    A lane that does not settle stays where it last did, FAILED. One that comes in SETTLED is so at its start.
+    """
+    bits[:, net.held >= 0] = net.held[net.held >= 0]
+    for low in range(0, len(x), LANES):
+        some = slice(low, low + LANES)
+        _rest_block(x[some], slots[some], bits[some], net, status[some])
+
+
+def _rest_block(x: Floats, slots: Floats, bits: Ints, net: Net, told: Ints) -> None:
+    """The same for as many lanes as are solved together. Compiled parts are called one by one: each compiles once."""
+    lanes, n = bits.shape
+    b = new_block(net.arrays, net.plan, lanes)
+    b.x[: net.size] = x.T
+    done, calm = np.zeros(lanes, np.bool_), np.zeros(lanes, np.bool_)
+    seen, turn = np.zeros((4 * n + 4, lanes, n), np.int8), 0
+    while not done.all():
+        settle_block(b, slots, bits, net.arrays, net.plan, done, calm)
+        turn_lanes(b, x, slots, bits, net.arrays, net.held, seen, turn, calm, done, told)
+        turn += 1
+
+
+def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:
+    """All lanes (L, N) to rest, in place; returns SOLVED, FAILED or RESTLESS of each (L,).
+
+    A lane that Newton's method does not settle goes on as charged nodes would; where that does not help either, by
+    full pivoting and a shunt that is taken away step by step. A lane that comes back to bits it was helped to settle
+    with never comes to rest.
+    """
+    status = np.zeros(len(x), dtype=np.int64)
+    rest_lanes(x, slots, bits, net, status)
+    tried: dict[tuple[int, bytes], int] = {}
+    stuck = np.flatnonzero(status == FAILED)
+    while len(stuck):
+        keys = [(int(k), bits[k].tobytes()) for k in stuck]
+        helped = np.array([tried.get(key, UNTRIED) for key in keys])
+        status[stuck[helped == SETTLED]] = RESTLESS
+        stuck, march = stuck[helped != SETTLED], helped[helped != SETTLED] == UNTRIED
+        some, numbers, turned = x[stuck], slots[stuck], bits[stuck]
+        told = np.full(len(stuck), FAILED, dtype=np.int64)
+        _march_some(some, numbers, turned, np.flatnonzero(march), net)
+        for k in np.flatnonzero(~march).tolist():
+            if settle(some[k], numbers[k : k + 1], turned[k : k + 1], net.arrays):
+                told[k] = SETTLED
+        again, before = march | (told == SETTLED), some.copy()
+        rest_lanes(some, numbers, turned, net, told)
+        for k, lane in enumerate(stuck):
+            calm = told[k] != FAILED or not march[k] or np.any(some[k] != before[k])
+            tried[int(lane), bits[lane].tobytes()] = SETTLED if calm else MARCHED
+        x[stuck], bits[stuck], status[stuck] = some, turned, told
+        stuck = stuck[again & (told == FAILED)]
+    return status
+
+
+def _march_some(x: Floats, slots: Floats, bits: Ints, which: Ints, net: Net) -> None:
+    """Some of the lanes as charged nodes would go, in place."""
+    if len(which):
+        moved, free = x[which], np.zeros(len(which), dtype=np.int64)
+        march_lanes(moved, slots[which], bits[which], free, np.zeros(len(which)), net)
+        x[which] = moved

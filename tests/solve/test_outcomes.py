@@ -1,0 +1,122 @@
+"""Circuits that remember, starve, oscillate or feed back: each with the outcome that a bench would show."""
+
+import pytest
+import shouldread as sr
+from shouldread.solve import Solution
+
+PAIR = """RA{k} V{k} A{k} 1k
+RB{k} V{k} B{k} 1k
+RC{k} A{k} P{k} {to_p}
+RD{k} B{k} Q{k} {to_q}
+QP{k} B{k} P{k} 0 QN
+QQ{k} A{k} Q{k} 0 QN
+"""
+MODEL = ".model QN NPN(IS=1e-14 BF=100)\n"
+TWO_LATCHES = (
+    "* two latches that share nothing but ground\nV1 V1 0 5\nV2 V2 0 3.3\n"
+    + PAIR.format(k=1, to_p="8.2k", to_q="12k")
+    + PAIR.format(k=2, to_p="12k", to_q="8.2k")
+    + MODEL
+)
+SELF_HELD = """* a regulator whose enable is tied to its output
+V1 VIN 0 5
+{start}
+X2 VIN EN FB OUT 0 REGULATOR vref=0.8 ven=1.2 uvlo=2.5
+R1 OUT FB 31.2k
+R2 FB 0 10k
+R3 OUT 0 33
+R9 EN OUT 1m
+"""
+STARVED = """* a supply in current limit feeds a converter
+X1 VIN 0 SUPPLY vset=12 ilim={ilim}
+X2 VIN VIN FB OUT 0 BUCK vref=0.8 ven=1.2 uvlo={uvlo} eta=0.9
+R1 OUT FB 52.5k
+R2 FB 0 10k
+R3 OUT 0 {load}
+"""
+
+
+def high(rail: float, to_base: float) -> float:
+    """Collector of the transistor that is off: the load resistor and the other one's base (Ohm; 0.7 V at a base)."""
+    return rail - (rail - 0.7) * 1e3 / (1e3 + to_base)
+
+
+def standing(solution: Solution, node: str) -> list[float]:
+    """What a node stands at in each answer, the one from power-up first."""
+    return [solution.volts[node], *(answer[node] for answer in solution.outcome.others)]
+
+
+def test_two_latches_have_four_answers_and_power_up_takes_the_favoured_one() -> None:
+    """Each pair goes to the transistor whose base has the smaller resistor, as the rail rises from nothing."""
+    solution = sr.solve(sr.load_circuit(TWO_LATCHES))
+    assert solution.outcome.word == "several"
+    assert solution.volts["A1"] == pytest.approx(high(5, 8.2e3), abs=0.02) and solution.volts["B1"] < 0.15
+    assert solution.volts["B2"] == pytest.approx(high(3.3, 8.2e3), abs=0.02) and solution.volts["A2"] < 0.15
+    both = list(zip(standing(solution, "A1"), standing(solution, "A2"), strict=True))
+    assert sorted((a > 1, b > 1) for a, b in both) == [(False, False), (False, True), (True, False), (True, True)]
+    for volts in standing(solution, "A1"):
+        assert min(abs(volts - high(5, 8.2e3)), abs(volts - 0.07)) < 0.03, "no answer on the ridge between two"
+
+
+def test_both_latches_are_named() -> None:
+    outcome = sr.solve(sr.load_circuit(TWO_LATCHES)).outcome
+    assert {"A1", "B1", "A2", "B2"} <= set(outcome.nodes)
+
+
+@pytest.mark.parametrize("fault", ["QP1 collector open", "RC1 open"])
+def test_a_latch_that_lost_its_loop_has_one_answer_and_the_other_keeps_two(fault: str) -> None:
+    solution = sr.solve(sr.load_circuit(TWO_LATCHES), fault=fault)
+    assert solution.outcome.word == "several"
+    assert len(solution.outcome.others) == 1
+    first = standing(solution, "A1")
+    assert first[0] == pytest.approx(first[1], abs=1e-6)
+
+
+def test_an_enable_that_only_the_output_feeds_has_two_answers() -> None:
+    """Off nothing starts it, on it holds itself: 0.8 V x (1 + 31.2k / 10k)."""
+    solution = sr.solve(sr.load_circuit(SELF_HELD.format(start="")))
+    assert solution.outcome.word == "several" and {"EN", "OUT"} <= set(solution.outcome.nodes)
+    off, on = sorted(standing(solution, "OUT"))
+    assert off == pytest.approx(0, abs=0.05) and on == pytest.approx(0.8 * 4.12, rel=0.01)
+
+
+def test_an_enable_fed_from_the_input_starts_and_then_holds_itself() -> None:
+    """A stronger pull-up than the load lets the enable rise, and the output with it."""
+    solution = sr.solve(sr.load_circuit(SELF_HELD.format(start="R0 VIN EN 10")))
+    assert solution.volts["OUT"] == pytest.approx(3.5, abs=0.5) and solution.outcome.word == "solved"
+
+
+@pytest.mark.parametrize("load", [20, 10])
+def test_a_supply_that_can_feeds_its_converter(load: float) -> None:
+    """Power: 5 V x 5 V / load over 0.9 is less than 12 V x 0.5 A."""
+    solution = sr.solve(sr.load_circuit(STARVED.format(ilim=0.5, uvlo=4, load=load)))
+    assert solution.outcome.word == "solved"
+    assert solution.volts["OUT"] == pytest.approx(5, rel=0.01) and solution.volts["VIN"] == pytest.approx(12, rel=0.01)
+    assert solution.amps["X1"] == pytest.approx(-25 / load / 0.9 / 12, rel=0.02)
+
+
+@pytest.mark.parametrize("load", [4.17, 3])
+def test_a_supply_that_cannot_lets_its_converter_hiccup(load: float) -> None:
+    """Above 6 W the supply's volts fall until the lockout lets go, and it starts again."""
+    solution = sr.solve(sr.load_circuit(STARVED.format(ilim=0.5, uvlo=4, load=load)))
+    assert solution.outcome.word == "no steady state" and "X2" in solution.outcome.nodes
+
+
+def test_without_a_lockout_a_starved_converter_stays_down() -> None:
+    """In dropout all of the limit's current goes through: 0.5 A x 3 ohm."""
+    solution = sr.solve(sr.load_circuit(STARVED.format(ilim=0.5, uvlo=0.5, load=3)))
+    assert solution.outcome.word == "solved"
+    assert solution.volts["OUT"] == pytest.approx(0.5 * 3, rel=0.01)
+
+
+def test_a_shorted_diode_feeds_the_weaker_feed_back() -> None:
+    """Ohm and one diode drop: 12 V less a drop stands on a 5 V feed that is absent, across its own load."""
+    circuit = sr.load_circuit(
+        "* two feeds or-ed\nV1 A 0 12\nV2 B 0 5\nD1 A OUT DX\nD2 B OUT DX\nR1 OUT 0 1k\nR2 B 0 1k\n.model DX D(IS=1e-8)\n"
+    )
+    healthy, fed = sr.solve(circuit), sr.solve(circuit, fault="D2 short + V2 absent")
+    assert healthy.outcome.word == fed.outcome.word == "solved"
+    assert abs(healthy.amps["V2"] + 5e-3) < 1e-6, "the weaker feed carries its own load alone"
+    assert 11 < fed.volts["B"] < 12 and fed.volts["B"] == pytest.approx(fed.volts["OUT"], rel=1e-3)
+    pushed = sr.solve(circuit, fault="D2 short")
+    assert pushed.amps["V2"] > 0, "both present: current goes into the weaker one"
