@@ -22,7 +22,8 @@ _MOVES = 0.25  # standard deviations: an axis that moves no row by as much never
 _WIDE = 2.0  # standard deviations over a whole axis: halve it once even if its middle is on the chord (an S is)
 _THINNEST = 1 / 64
 _TORN = 1 / 16  # where a steady answer ends is found no closer: what never comes to rest takes longest to solve
-_MOST = (1, 40, 64)  # boxes of a hypothesis with 0, 1, more axes that matter
+_MOST = (1, 40, 64, 112, 160, 200)  # boxes of a hypothesis with 0, 1, ... axes that matter: unseen paths at several
+# nodes that a coil or a shunt ties act together, and fewer boxes than this misjudge them by more than 1 nat
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,7 @@ def cut(forward: Forward, owners: Ints, exists: Flags, bend: float = BEND) -> Bo
     live[owners] = live_row & exists[owners]
     root_slope = np.zeros((exists.shape[0], *first.slope.shape[1:]))
     root_slope[owners] = first.slope
-    most = np.array(_MOST)[np.minimum(live.sum(1), 2)]
+    most = np.array(_MOST)[np.minimum(live.sum(1), len(_MOST) - 1)]
     done: list[tuple[Ints, Array, Array, _Tested]] = []
     count = np.bincount(owner, minlength=exists.shape[0])
     tested = first

@@ -28,19 +28,30 @@ from tests.benchmarks.diagnosis.measures import (
     unreadable,
     wrong_readings,
 )
+from tests.benchmarks.diagnosis.speed import speed_rows
 from tests.benchmarks.diagnosis.stages import STAGES, Stage
 
 TABLE = Path(__file__).with_name("README.md")
+SPEED = Path(__file__).with_name("SPEED.md")
 WIDE = {"NPN drives PNP on the high side": "R1", "two NPN release an enable while both feeds are there": "R7"}
 
 
 def main() -> None:
-    """Run everything and write the table."""
+    """Run everything and write the tables."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--boards", type=int, default=400)
     parser.add_argument("--particles", type=int, default=4000)
     parser.add_argument("--seed", type=int, default=secrets.randbelow(10**6))
+    parser.add_argument("--only", choices=("figures", "speed"))
     asked = parser.parse_args()
+    if asked.only != "figures":
+        SPEED.write_text("\n".join([*speed_rows(), ""]), encoding="utf-8")
+        print(SPEED.read_text(encoding="utf-8"))
+    if asked.only != "speed":
+        _figures(asked)
+
+
+def _figures(asked: argparse.Namespace) -> None:
     print(f"seed {asked.seed}")
     rows = [
         "# How good diagnosis is",

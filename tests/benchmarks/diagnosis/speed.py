@@ -1,0 +1,91 @@
+"""How long it takes: the first verdict, and each further reading, beside plain dense solves of the same size."""
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+import shouldread as sr
+from shouldread.diagnosis import Diagnosis
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """A circuit and what is read on it, in turn."""
+
+    circuit: str
+    readings: tuple[str, ...]
+    wanted: tuple[float, float]  # s: first verdict, each further reading
+
+
+COURSES = (
+    Course(
+        "controller_card", ("5V 0.05", "EN5 0.02", "12V_AUX 12.0", "B_S 12.0", "QB1 0.61", "RELAY 11.9"), (2.0, 0.1)
+    ),
+    Course("two_feed_enable", ("EN 0.02", "FEED 0.03", "EN 0.021"), (0.2, 0.02)),
+)
+
+
+def speed_rows() -> Iterator[str]:
+    """The table as lines."""
+    yield from (
+        "# How long diagnosis takes",
+        "",
+        "Made by `python -m tests.benchmarks.diagnosis --only speed`. Beside each time, in how many times it exceeds"
+        " one dense linear solve (LAPACK, all node columns) of every fault in every state on the same computer just"
+        " then. The first verdict is made of nothing kept from before; the next probe is timed by itself.",
+        "",
+        "| circuit | nodes, faults, states | dense solves | first verdict | its next probe | further reading, verdict:"
+        " median / worst | with its next probe: median / worst | wanted: first, further |",
+        "|--|--|--|--|--|--|--|--|",
+    )
+    yield from (_row(course) for course in COURSES)
+
+
+def _row(course: Course) -> str:
+    _probe(sr.diagnose(sr.load_circuit(course.circuit), course.readings[0]))  # loads all compiled kernels
+    circuit = sr.load_circuit(course.circuit)
+    nodes, states = len(circuit.nodes), len(circuit.state_table)
+    first, d = _verdict(lambda: sr.diagnose(circuit, course.readings[0]))
+    faults = len(d.suspects)
+    peer = dense(nodes, faults * states)
+    first_probe = _probe(d)
+    verdicts, both = [], []
+    for text in course.readings[1:]:
+        seconds, d = _verdict(partial(d.also, text))
+        verdicts.append(seconds)
+        both.append(seconds + _probe(d))
+    say = f"| {course.circuit} | {nodes}, {faults}, {states} | {peer * 1e3:.0f} ms | {_times(first, peer)}"
+    say += f" | {_times(first_probe, peer)}"
+    for rows in (verdicts, both):
+        say += f" | {_times(float(np.median(rows)), peer)} / {_times(max(rows), peer)}"
+    return f"{say} | {course.wanted[0]:g} s, {course.wanted[1] * 1e3:g} ms |"
+
+
+def _times(seconds: float, peer: float) -> str:
+    return f"{seconds * 1e3:.0f} ms (x {seconds / peer:.1f})"
+
+
+def _verdict(make: Callable[[], Diagnosis]) -> tuple[float, Diagnosis]:
+    begun = time.perf_counter()
+    d = make()
+    assert d.groups
+    return time.perf_counter() - begun, d
+
+
+def _probe(d: Diagnosis) -> float:
+    begun = time.perf_counter()
+    d.next_probes  # noqa: B018
+    return time.perf_counter() - begun
+
+
+def dense(nodes: int, count: int) -> float:
+    """Seconds of ``count`` dense linear solves with all columns of a grid of ``nodes`` nodes."""
+    draw = np.random.default_rng(1)
+    matrix = draw.normal(size=(nodes, nodes)) + nodes * np.eye(nodes)
+    columns = np.eye(nodes)
+    begun = time.perf_counter()
+    for _ in range(count):
+        np.linalg.solve(matrix, columns)
+    return time.perf_counter() - begun
