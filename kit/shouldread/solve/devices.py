@@ -9,6 +9,7 @@ from shouldread.parts.laws.fieldeffect import bulk, channel
 from shouldread.parts.laws.junction import VT, breakdown_volts, diode, limited
 from shouldread.parts.laws.kernel import kernel
 
+AS_IS, LIMITED, FROZEN = 0, 1, 2  # a law is taken at the volts given, held back from them, or where it last was
 GATE_STEP, DRAIN_STEP = 1.0, 2.0  # V: how far a channel's volts may move in one step
 
 
@@ -23,7 +24,9 @@ def diode_at(v, old, S, i, o, bv, limit):
     """Current and slope of a diode that breaks down at ``bv``."""
     saturation, nvt, nbvt = S[i, o] * S[i, o + 5], S[i, o + 1] * VT, S[i, o + 4] * VT
     use, cut = v, False
-    if limit:
+    if limit == FROZEN:
+        use, cut = old, v != old
+    elif limit == LIMITED:
         if v < min(0.0, -bv + 10.0 * nbvt):
             mirrored, cut = limited(-(v + bv), -(old + bv), nbvt, saturation)
             use = -(mirrored + bv)
@@ -37,7 +40,9 @@ def diode_at(v, old, S, i, o, bv, limit):
 def bipolar_at(vbe, vbc, old_be, old_bc, S, i, o, limit):
     """Collector and base current and their four slopes."""
     ube, ubc, cut = vbe, vbc, False
-    if limit:
+    if limit == FROZEN:
+        ube, ubc, cut = old_be, old_bc, vbe != old_be or vbc != old_bc
+    elif limit == LIMITED:
         saturation = S[i, o] * S[i, o + 13]
         ube, cut_e = limited(vbe, old_be, S[i, o + 3] * VT, saturation)
         ubc, cut_c = limited(vbc, old_bc, S[i, o + 4] * VT, saturation)
@@ -52,7 +57,9 @@ def bipolar_at(vbe, vbc, old_be, old_bc, S, i, o, limit):
 def bulk_at(v, old, saturation, limit):
     """Current and slope of a bulk junction."""
     use, cut = v, False
-    if limit:
+    if limit == FROZEN:
+        use, cut = old, v != old
+    elif limit == LIMITED:
         use, cut = limited(v, old, VT, max(saturation, 1e-30))
     current, g = bulk(use, saturation)
     return current + g * (v - use), g, use, cut
@@ -68,7 +75,9 @@ def _near(v, old, most):
 def channel_at(vgs, vds, vbs, old_gs, old_ds, ubs, S, i, o, sign, limit):
     """Drain current and its three slopes, volts as of an N channel with vds >= 0; ``ubs``: vbs as held back."""
     ugs, uds = vgs, vds
-    if limit:
+    if limit == FROZEN:
+        ugs, uds = old_gs, old_ds
+    elif limit == LIMITED:
         ugs, uds = _near(vgs, old_gs, GATE_STEP), max(_near(vds, old_ds, DRAIN_STEP), 0.0)
     current, gm, gds, gmb = channel(ugs, uds, min(ubs, 0.7), S, i, o, sign)
     current += gm * (vgs - ugs) + gds * (vds - uds) + gmb * (vbs - ubs)

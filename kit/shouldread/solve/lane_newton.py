@@ -3,6 +3,7 @@
 import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
+from shouldread.solve.devices import AS_IS, FROZEN, LIMITED
 from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
 from shouldread.solve.lane_factor import backward, eliminate
 from shouldread.solve.lane_stamps import enter_fixed
@@ -63,13 +64,17 @@ def _move(b, plan, biggest, dead):
 
 
 @kernel
-def _steps(b, S, net, plan, skip, dead, first):
-    """Steps until every lane that counts is near; ``first``: the size of each lane's first step, inf when held back."""
+def _steps(b, S, net, plan, skip, dead, first, limit):
+    """Steps until every lane that counts is near; ``first``: the size of each lane's first step, inf when held back.
+
+    ``limit``: how the first step takes the devices' laws.
+    """
     lanes = b.x.shape[1]
     biggest = np.zeros(lanes)
     for turn in range(MOST):
         _load(b, plan)
-        enter_devices(b, S, net, plan, np.bool_(True))
+        enter_devices(b, S, net, plan, limit)
+        limit = np.int64(LIMITED)
         eliminate(b.A, b.f, plan, plan.early, plan.order.size)
         backward(b.A, b.f, plan, plan.early, plan.order.size)
         _move(b, plan, biggest, dead)
@@ -109,19 +114,22 @@ def settle_block(b, S, bits, net, plan, skip, calm):
     """From x to the resting point in all lanes but those to ``skip``; ``calm``: which got there.
 
     Each round starts from the balances at the point reached, so that the last one polishes to the last digits. What
-    still moves a little after that is rounding: an island that hardly anything holds.
+    still moves a little after that is rounding: an island that hardly anything holds. The first step goes along the
+    slopes at the start, where devices still see the volts that sources had: they follow their sources together.
     """
     lanes = b.x.shape[1]
     dead, first = np.zeros(lanes, np.bool_), np.zeros(lanes)
     calm[:] = False
-    tie(b, S, net)
     enter_breakdowns(b, S, net)
-    enter_devices(b, S, net, plan, np.bool_(False))
+    enter_devices(b, S, net, plan, np.int64(AS_IS))
+    tie(b, S, net)
+    limit = np.int64(FROZEN)
     for turn in range(ROUNDS):
         enter_fixed(b, S, bits, net, plan, np.bool_(True))
         eliminate(b.fixed, b.fixed_f, plan, np.int64(0), plan.early)
         b.moved[:] = 0.0
-        _steps(b, S, net, plan, skip, dead, first)
+        _steps(b, S, net, plan, skip, dead, first, limit)
+        limit = np.int64(LIMITED)
         _follow(b, plan, dead, first)
         tie(b, S, net)
         waiting = False

@@ -3,7 +3,7 @@
 import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
-from shouldread.solve.devices import bipolar_amps, converter_at, diode_amps, field_amps
+from shouldread.solve.devices import AS_IS, bipolar_amps, converter_at, diode_amps, field_amps
 from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
 from shouldread.solve.lane_factor import eliminate, transposed
 from shouldread.solve.lane_stamps import enter_fixed, new_block
@@ -45,7 +45,7 @@ def linearise(b, S, bits, net, plan):
         enter_fixed(b, S, bits, net, plan, np.bool_(False))
         b.A[:] = b.fixed
         b.f[:] = b.fixed_f
-        enter_devices(b, S, net, plan, np.bool_(False))
+        enter_devices(b, S, net, plan, np.int64(AS_IS))
         for r in range(plan.size, plan.row.size - 1):
             for i in range(b.x.shape[1]):
                 b.x[r, i] -= b.f[r, i]

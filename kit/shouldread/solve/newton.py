@@ -6,6 +6,7 @@ The same balances as in a block are entered along a plan in which every entry ha
 import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
+from shouldread.solve.devices import AS_IS, LIMITED
 from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
 from shouldread.solve.lane_stamps import Block, Floats, enter_fixed, new_block
 from shouldread.solve.plan import Arrays, Ints, Plan, places
@@ -54,10 +55,10 @@ def newton(b: Block, slots: Floats, bits: Ints, net: Arrays, plan: Plan, most: i
     Where little holds an island no step gets any smaller than what rounding of its balances makes of it: there the
     search ends when no balance is more than rounding.
     """
-    assemble(b, slots, bits, net, plan, False, False)
+    assemble(b, slots, bits, net, plan, False, AS_IS)
     calm = 0
     for _ in range(most):
-        matrix, balance = assemble(b, slots, bits, net, plan, False, True)
+        matrix, balance = assemble(b, slots, bits, net, plan, False, LIMITED)
         x, far = b.x[:-1, 0], bool(b.far[0])
         balanced = bool((np.abs(balance) <= ROUNDING * (np.abs(matrix) @ np.abs(x))).all())
         try:

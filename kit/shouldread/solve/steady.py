@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from shouldread.solve.devices import AS_IS
 from shouldread.solve.lane_march import march_lanes
 from shouldread.solve.lane_rest import FAILED, RESTLESS, SOLVED, rest
 from shouldread.solve.lane_slopes import TRACE, inverse_rows
@@ -40,7 +41,7 @@ class Rest:
         block = new_block(net.arrays, plan, 1)
         block.x[: net.size, 0] = self.x
         for _ in range(len(net.rows) + 1):
-            slopes, balance = assemble(block, self.slots[None], self.bits[None], net.arrays, plan, True, False)
+            slopes, balance = assemble(block, self.slots[None], self.bits[None], net.arrays, plan, True, AS_IS)
             block.x[net.size : -1, 0] -= balance[net.size :]
         return slopes, balance
 
