@@ -76,6 +76,7 @@ def test_an_enable_that_only_the_output_feeds_has_two_answers() -> None:
     """Off nothing starts it, on it holds itself: 0.8 V x (1 + 31.2k / 10k)."""
     solution = sr.solve(sr.load_circuit(SELF_HELD.format(start="")))
     assert solution.outcome.word == "several" and {"EN", "OUT"} <= set(solution.outcome.nodes)
+    assert solution.volts["OUT"] < 0.05, "power-up leaves it off"
     off, on = sorted(standing(solution, "OUT"))
     assert off == pytest.approx(0, abs=0.05) and on == pytest.approx(0.8 * 4.12, rel=0.01)
 
