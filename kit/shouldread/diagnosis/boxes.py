@@ -247,12 +247,30 @@ def overlaid(first: Region, second: Region) -> tuple[Ints, Ints, Region]:
 
     Hypotheses that ``first`` has not are passed over.
     """
-    starts = np.searchsorted(second.owner, first.owner, side="left")
-    ends = np.searchsorted(second.owner, first.owner, side="right")
-    tries = ends - starts
-    one = np.repeat(np.arange(len(first.owner)), tries)
-    two = np.arange(len(one)) - np.repeat(np.cumsum(tries) - tries, tries) + np.repeat(starts, tries)
+    met = [_meeting(first, second, *span) for span in _shared(first.owner, second.owner)]
+    one = np.concatenate([pair[0] for pair in met]) if met else np.zeros(0, dtype=np.intp)
+    two = np.concatenate([pair[1] for pair in met]) if met else np.zeros(0, dtype=np.intp)
     low, high = np.maximum(first.low[one], second.low[two]), np.minimum(first.high[one], second.high[two])
-    real = (high > low).all(1)
-    one, two = one[real], two[real]
-    return one, two, Region(first.owner[one], low[real], high[real])
+    return one, two, Region(first.owner[one], low, high)
+
+
+def _shared(first: Ints, second: Ints) -> list[tuple[slice, slice]]:
+    """Where each hypothesis that both have stands in each (owners ascending)."""
+    both = np.intersect1d(first, second)
+    ends = [np.searchsorted(owners, both, side=side) for owners in (first, second) for side in ("left", "right")]
+    return [(slice(a, b), slice(c, d)) for a, b, c, d in zip(*(e.tolist() for e in ends), strict=True)]
+
+
+def _meeting(first: Region, second: Region, here: slice, there: slice) -> tuple[Ints, Ints]:
+    """Pairs of boxes of one hypothesis that meet. Only an axis that both have cut can keep two boxes apart."""
+    cut = _is_cut(first, here) & _is_cut(second, there)
+    meets = np.ones((here.stop - here.start, there.stop - there.start), dtype=bool)
+    for axis in np.flatnonzero(cut):
+        above = np.maximum(first.low[here, axis][:, None], second.low[there, axis])
+        meets &= np.minimum(first.high[here, axis][:, None], second.high[there, axis]) > above
+    one, two = np.nonzero(meets)
+    return one + here.start, two + there.start
+
+
+def _is_cut(region: Region, where: slice) -> Flags:
+    return np.asarray((region.high[where] - region.low[where] < 1.0).any(0))
