@@ -76,6 +76,17 @@ def power_up(net: Net, before: Rest | None = None) -> Rest:
         return _off_the_ridge(point, direction, Rest(first, bits, SOLVED, slots, net))
     if status == FAILED:
         return marched(Rest(first, bits, SOLVED, slots, net), first[None])[0]
+    return point if status != RESTLESS else _at_rest_elsewhere(point)
+
+
+def _at_rest_elsewhere(point: Rest) -> Rest:
+    """A net whose switches go round from power-up may rest with all of them off, or all on: only then it is not said."""
+    n = len(point.bits)
+    bits = np.array([[0] * n, [1] * n], dtype=point.bits.dtype).repeat(2, axis=0)
+    starts = np.stack([point.x, np.zeros_like(point.x)] * 2)
+    for found in rested_lanes(point.net, starts, point.slots, bits):
+        if found.status == SOLVED and unstable_direction(found) is None:
+            return found
     return point
 
 
