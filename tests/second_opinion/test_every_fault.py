@@ -21,10 +21,6 @@ import shouldread as sr
 
 LEFT_OUT = {  # (fragment, fault): why ngspice is not asked
     ("crowbar", "X1.G joint open"): "a thyristor with its gate in the air has several answers; ngspice takes another",
-    (
-        "sensor_gateway",
-        "X3 out of tolerance",
-    ): "on plug it hiccups at power-up; ngspice names a rest that is not reached",
 }
 SORTS = {entry.name: entry.sort for entry in sr.shelf()}
 SECONDS = 3  # for one operating point, which takes hundredths

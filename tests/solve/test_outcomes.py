@@ -121,3 +121,11 @@ def test_a_shorted_diode_feeds_the_weaker_feed_back() -> None:
     assert 11 < fed.volts["B"] < 12 and fed.volts["B"] == pytest.approx(fed.volts["OUT"], rel=1e-3)
     pushed = sr.solve(circuit, fault="D2 short")
     assert pushed.amps["V2"] > 0, "both present: current goes into the weaker one"
+
+
+def test_a_board_that_rests_once_it_runs_is_not_told_to_have_no_steady_state() -> None:
+    """Its switches go round on the way up; ngspice's operating point, asked by itself, is where it runs."""
+    solution = sr.solve(sr.load_circuit("sensor_gateway"), state="on_plug", fault="X3 out of tolerance")
+    assert solution.outcome.word == "solved"
+    assert solution.volts["3V3"] == pytest.approx(3.295, abs=2e-3)
+    assert solution.volts["VMAIN"] == pytest.approx(4.408, abs=2e-3)

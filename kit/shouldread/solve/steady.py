@@ -80,7 +80,7 @@ def power_up(net: Net, before: Rest | None = None) -> Rest:
 
 
 def _at_rest_elsewhere(point: Rest) -> Rest:
-    """A net whose switches go round from power-up may rest with all of them off, or all on: only then it is not said."""
+    """Where a net rests whose switches go round from power-up, if it does once all of them are off, or all on."""
     n = len(point.bits)
     bits = np.array([[0] * n, [1] * n], dtype=point.bits.dtype).repeat(2, axis=0)
     starts = np.stack([point.x, np.zeros_like(point.x)] * 2)
