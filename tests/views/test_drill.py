@@ -29,8 +29,8 @@ class Page:
     def send(self, verb: str, text: str = "", uid: str = "", **more: str) -> dict[str, Any]:
         self._number += 1
         message = {"do": verb, "id": uid or f"{self._number:032x}", "text": text, **more}
-        self.bench._hear(self.bench.widget, message, [])
-        self.bench._pool.submit(lambda: None).result(120)
+        self.bench.line.hear(self.bench.widget, message, [])
+        self.bench.line.wait(120)
         return self.heard[-1]
 
     def give(self, text: str, uid: str = "") -> dict[str, Any]:

@@ -4,7 +4,6 @@ import threading
 import traceback
 
 import traitlets
-from IPython.display import display
 
 from shouldread.casebook import Case, Casebook
 from shouldread.circuit import Circuit, load_circuit
@@ -104,9 +103,7 @@ class Bench:
         """Picture, table and widget as three outputs: the first two are what a reader without a kernel sees."""
         self._worker.wait(PATIENCE)
         self._copies = SavedCopies(self._states, self._drawing)
-        bundle = self.widget._repr_mimebundle_()
-        data = dict(bundle[0] if isinstance(bundle, tuple) else bundle or {})
-        display(data | {"text/plain": ""}, raw=True)  # type: ignore[no-untyped-call]
+        self.widget.put_on_the_page()
 
     def _hear(self, _widget: object, content: object, _buffers: object) -> None:
         """Answer one message: written down, answered, then thought about."""

@@ -1,18 +1,16 @@
 """A drill in a notebook: a question, an answer, why, the truth table of the stage, and on to the next."""
 
 import secrets
-import traceback
 from collections.abc import Mapping
-from concurrent.futures import ThreadPoolExecutor
 
 import traitlets
 from IPython.display import DisplayHandle, display
 from markupsafe import Markup
 
-from shouldread.errors import KitError, RequestError
+from shouldread.errors import RequestError
 from shouldread.practice import Drill, Marked, Question, TruthTable
-from shouldread.views.desk import Answer
-from shouldread.views.messages import Message, message_id, read_message
+from shouldread.views.messages import Message
+from shouldread.views.one_by_one import OneByOne
 from shouldread.views.page_widget import PageWidget
 from shouldread.views.rich import paragraphs, table
 from shouldread.views.saved import SAVED_STYLE
@@ -20,7 +18,6 @@ from shouldread.views.static import screen_css, screen_esm
 from shouldread.views.words import State
 
 VERBS: Mapping[str, frozenset[str]] = {"answer": frozenset({"card"}), "next": frozenset()}
-KEPT = 200  # answers remembered, so that a message sent twice is marked once
 ALL_KNOWN = "Everything is known for today. What you missed comes again tomorrow, the rest later."
 
 
@@ -40,54 +37,27 @@ class DrillBench:
         self.drill = drill
         self._last: tuple[Question, Marked] | None = None  # in view, until one goes on
         self._taken: list[tuple[Question, Marked]] = []
-        self._answers: dict[str, Answer] = {}
         self._copy: DisplayHandle | None = None
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="drill")
         head = {"key": f"drill/{secrets.token_hex(4)}", "book": "drill", "revision": 0}
         self.widget = DrillWidget(head=head, drill=self._state())
-        self.widget.on_msg(self._hear)
+        self.line = OneByOne(self.widget, VERBS, self._done, self._bring_up_to_date, self._save)
 
     def show(self) -> None:
         """Words and widget as two outputs: the first is what a reader without a kernel sees."""
         handle = display(self._words(), raw=True, display_id=True)  # type: ignore[no-untyped-call]
         assert isinstance(handle, DisplayHandle)
         self._copy = handle
-        bundle = self.widget._repr_mimebundle_()
-        data = dict(bundle[0] if isinstance(bundle, tuple) else bundle or {})
-        display(data | {"text/plain": ""}, raw=True)  # type: ignore[no-untyped-call]
+        self.widget.put_on_the_page()
 
-    def _hear(self, _widget: object, content: object, _buffers: object) -> None:
-        uid = message_id(content)
-        if not uid:
-            return
-        try:
-            message = read_message(content, VERBS)
-        except KitError as trouble:
-            self.widget.send(Answer(False, str(trouble)).as_message(uid, 0))
-            return
-        self._pool.submit(self._carry_out, message)
+    def _done(self, message: Message) -> str:
+        return self._mark(message) if message.verb == "answer" else self._next()
 
-    def _carry_out(self, message: Message) -> None:
-        """Do it once, show the new screen, answer, then bring the saved copy up to date."""
-        new = message.id not in self._answers
-        if new:
-            self._answers[message.id] = self._answered(message)
-            if len(self._answers) > KEPT:
-                self._answers.pop(next(iter(self._answers)))
-            self.widget.drill = self._state()
-        self.widget.send(self._answers[message.id].as_message(message.id, 0))
-        if new and self._copy is not None:
+    def _bring_up_to_date(self) -> None:
+        self.widget.drill = self._state()
+
+    def _save(self) -> None:
+        if self._copy is not None:
             self._copy.update(self._words(), raw=True)  # type: ignore[no-untyped-call]
-
-    def _answered(self, message: Message) -> Answer:
-        """What came of it. What the kit itself stumbles over is told too: the page must not wait for nothing."""
-        try:
-            return Answer(True, self._mark(message) if message.verb == "answer" else self._next())
-        except KitError as trouble:
-            return Answer(False, str(trouble))
-        except Exception as trouble:  # the text goes back into its field, so nothing typed is lost
-            traceback.print_exc()
-            return Answer(False, f"not taken, the kit stumbled: {type(trouble).__name__}: {trouble}")
 
     def _mark(self, message: Message) -> str:
         asked = self.drill.question

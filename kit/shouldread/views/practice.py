@@ -1,9 +1,7 @@
 """Practice in a notebook: the bench with the answer hidden. Predict, probe, do, look, name; the log beside it."""
 
 import secrets
-import traceback
 from collections.abc import Callable, Mapping
-from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 import traitlets
@@ -12,10 +10,10 @@ from markupsafe import Markup
 
 from shouldread.errors import KitError, RequestError
 from shouldread.practice import Exercise
-from shouldread.views.desk import Answer
 from shouldread.views.drawer import Drawer
 from shouldread.views.drawn_state import drawing_state
-from shouldread.views.messages import Message, message_id, read_message
+from shouldread.views.messages import Message
+from shouldread.views.one_by_one import OneByOne
 from shouldread.views.page_widget import PageWidget
 from shouldread.views.picture import drawn
 from shouldread.views.practice_state import Bands, first_view, task_state, turned
@@ -36,7 +34,6 @@ VERBS: Mapping[str, frozenset[str]] = {
     "name": frozenset(),
     "give up": frozenset(),
 }
-KEPT = 200  # answers remembered, so that a message sent twice is done once
 
 
 class PracticeWidget(PageWidget):
@@ -56,10 +53,8 @@ class PracticeBench:
         self.task = task
         self._view, self._bands = first_view(task), Bands(task)
         self._back: list[str] = []
-        self._answers: dict[str, Answer] = {}
         self._copies: list[DisplayHandle] = []
         self._drawer = Drawer(self._draw)
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="practice")
         self._verbs: Mapping[str, Callable[[Message], str]] = {
             "look": self._look,
             "predict": self._predict,
@@ -76,14 +71,12 @@ class PracticeBench:
             task=self._state(),
             drawing=drawing_state(self._drawer.drawing(task.circuit), self._drawer.trouble),
         )
-        self.widget.on_msg(self._hear)
+        self.line = OneByOne(self.widget, VERBS, lambda m: self._verbs[m.verb](m), self._bring_up_to_date, self._save)
 
     def show(self) -> None:
         """Picture, words and widget as three outputs: the first two are what a reader without a kernel sees."""
         self._copies = [self._shown(*self._picture()), self._shown(self._words(), {})]
-        bundle = self.widget._repr_mimebundle_()
-        data = dict(bundle[0] if isinstance(bundle, tuple) else bundle or {})
-        display(data | {"text/plain": ""}, raw=True)  # type: ignore[no-untyped-call]
+        self.widget.put_on_the_page()
 
     @staticmethod
     def _shown(data: Mapping[str, object], metadata: Mapping[str, object]) -> DisplayHandle:
@@ -91,40 +84,13 @@ class PracticeBench:
         assert isinstance(handle, DisplayHandle)
         return handle
 
-    def _hear(self, _widget: object, content: object, _buffers: object) -> None:
-        uid = message_id(content)
-        if not uid:
-            return
-        try:
-            message = read_message(content, VERBS)
-        except KitError as trouble:
-            self.widget.send(Answer(False, str(trouble)).as_message(uid, 0))
-            return
-        self._pool.submit(self._carry_out, message)
+    def _bring_up_to_date(self) -> None:
+        self.widget.task = self._state()
 
-    def _carry_out(self, message: Message) -> None:
-        """Do it once, show the new screen, answer, then bring the saved copy up to date."""
-        new = message.id not in self._answers
-        if new:
-            self._answers[message.id] = self._answered(message)
-            if len(self._answers) > KEPT:
-                self._answers.pop(next(iter(self._answers)))
-            self.widget.task = self._state()
-        self.widget.send(self._answers[message.id].as_message(message.id, 0))
-        if new:
-            self._refresh_copies()
+    def _save(self) -> None:
+        self._refresh_copies()
         if self.task.done and not self._back:
             self._look_back()
-
-    def _answered(self, message: Message) -> Answer:
-        """What came of it. What the kit itself stumbles over is told too: the page must not wait for nothing."""
-        try:
-            return Answer(True, self._verbs[message.verb](message))
-        except KitError as trouble:
-            return Answer(False, str(trouble))
-        except Exception as trouble:  # the text goes back into its field, so nothing typed is lost
-            traceback.print_exc()
-            return Answer(False, f"not taken, the kit stumbled: {type(trouble).__name__}: {trouble}")
 
     def _look(self, message: Message) -> str:
         self._view = turned(self.task, self._view, message.get("setting"), message.get("state"))
