@@ -34,6 +34,22 @@ def test_same_arguments_as_solve() -> None:
         second_opinion(circuit, fault="R9 open")
 
 
+@pytest.mark.parametrize("bulk", [-2.0, 0.4, 0.72, 0.85])
+@pytest.mark.parametrize("source", [-0.1, 0.0307, 0.5])
+def test_a_channel_agrees_whatever_its_bulk_stands_at(bulk: float, source: float) -> None:
+    """Also with the bulk's junctions conducting and with drain and source in each other's role."""
+    lines = [
+        "* one transistor",
+        "VG G 0 2.01",
+        f"VS S 0 {source}",
+        f"VB B 0 {bulk}",
+        "VD D 0 0",
+        "M1 D G S B MN W=1 L=1",
+        ".model MN NMOS(LEVEL=1 VTO=1.5 KP=0.2 LAMBDA=0.01 GAMMA=0.4 PHI=0.7 RD=0.05 RS=0.02)",
+    ]
+    assert second_opinion(sr.load_circuit("\n".join(lines) + "\n")).agrees
+
+
 def test_floating_nodes_are_left_out() -> None:
     told = second_opinion(sr.load_circuit("* float\nV1 A 0 10\nR1 A 0 1k\nC1 A F 1u\nC2 F 0 1u\n"))
     assert math.isnan(told.volts["F"]) and "F" not in told.difference and told.agrees

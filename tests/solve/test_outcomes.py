@@ -129,3 +129,20 @@ def test_a_board_that_rests_once_it_runs_is_not_told_to_have_no_steady_state() -
     assert solution.outcome.word == "solved"
     assert solution.volts["3V3"] == pytest.approx(3.295, abs=2e-3)
     assert solution.volts["VMAIN"] == pytest.approx(4.408, abs=2e-3)
+
+
+@pytest.mark.parametrize("input_from", ["RAIL", "LOGIC"])
+def test_an_amplifier_without_its_feed_does_not_make_one(input_from: str) -> None:
+    """What drives its input passes no energy to the rail that is missing; its output has nothing to stand on."""
+    text = f"""* the feed of an amplifier comes through one resistor
+V1 IN 0 12
+V2 LOGIC 0 3.3
+R1 IN RAIL 10
+X1 {input_from} FB OUT RAIL 0 AMPLIFIER
+R2 OUT FB 10k
+R3 FB 0 10k
+"""
+    solution = sr.solve(sr.load_circuit(text), fault="R1 open")
+    assert solution.outcome.word == "solved"
+    assert abs(solution.volts["RAIL"]) < 1e-6
+    assert abs(solution.volts["OUT"]) < 0.05

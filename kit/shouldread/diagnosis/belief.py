@@ -5,12 +5,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logsumexp
 
 from shouldread.diagnosis.board import Board
 from shouldread.diagnosis.cells import Cells, Slopes, slopes_of
 from shouldread.diagnosis.intervals import Kept, conditioned
-from shouldread.diagnosis.joint import Fit, Lines, fit, forecast
+from shouldread.diagnosis.joint import HOPELESS, Fit, Lines, fit, forecast
 from shouldread.diagnosis.panel import Panel
 from shouldread.diagnosis.taken import Taken, noise_of
 
@@ -74,7 +73,7 @@ class Weighed:
         """For each reading, how sure it is that this one is wrong (N,)."""
         if not len(self.rows.taken):
             return np.zeros(0)
-        return np.asarray(np.exp(logsumexp(self.log[:, 1:], axis=0) - self.log_total))
+        return np.asarray(np.exp(log_sum(self.log[:, 1:], 0) - self.log_total))
 
     def hypothesis_share(self, count: int) -> Array:
         """Share of each hypothesis (count,)."""
@@ -83,21 +82,27 @@ class Weighed:
         return out
 
 
+def log_sum(log: Array, axis: int) -> Array:
+    """Log of the sum of exponentials along an axis; of nothing -inf."""
+    most = log.max(axis, initial=-np.inf, keepdims=True)
+    most = np.where(np.isneginf(most), 0.0, most)
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(np.exp(log - most).sum(axis)) + most.squeeze(axis))
+
+
 def weigh(board: Board, cells: Cells, rows: Rows, weights: Array) -> Weighed:
     """Weigh cells against readings; ``weights`` (H,) are the hypotheses' shares before them (by observations too)."""
     slopes = slopes_of(cells, rows.where)
     noise = noise_of(rows.taken)
     lead = slopes.lead(np.diagonal(noise))
     lines = with_untold(slopes, slopes.along(lead), rows, noise)
-    n = rows.numbers
-    fitted = fit(lines.rows(slice(0, n)), rows.read, noise[:n, :n])
-    log = _patterns(lines, fitted, rows, noise, slopes)
+    fitted, log = _explained(lines, rows, noise, slopes)
     with np.errstate(divide="ignore"):
         prior = np.log(weights[cells.region.owner])
         log_none = np.log(board.hypotheses.none_of_these) + rows.log_flat.sum()
     log = log + (prior + cells.log_weight)[:, None]
-    whole = logsumexp(log, axis=1)
-    total = float(np.logaddexp(logsumexp(whole) if len(whole) else -np.inf, log_none))
+    whole = log_sum(log, 1)
+    total = float(np.logaddexp(log_sum(whole, 0), log_none))
     none = float(np.exp(log_none - total))
     return Weighed(cells, rows, log, total, np.exp(whole - total), none, lines, fitted, lead, noise)
 
@@ -123,10 +128,31 @@ def with_untold(slopes: Slopes, lines: Lines, rows: Rows, noise: Array) -> Lines
     )
 
 
-def _patterns(lines: Lines, fitted: Fit, rows: Rows, noise: Array, slopes: Slopes) -> Array:
-    """Log density of all readings for each pattern (K, 1 + n + m), the pattern's own weight included."""
-    n, total = rows.numbers, len(rows.taken)
+def _explained(lines: Lines, rows: Rows, noise: Array, slopes: Slopes) -> tuple[Fit, Array]:
+    """How the cells stand to the numbers, and log density of all readings by pattern, its own weight included.
+
+    What the numbers leave no hope is bounded only, unless intervals then speak against all that had hope.
+    """
+    n, worth = rows.numbers, _worth(rows)
+    known = lines.rows(slice(0, n))
+    fitted = fit(known, rows.read, noise[:n, :n], worth[: 1 + n])
+    log = _patterns(lines, fitted, rows, noise, slopes) + worth
+    if log.size and log.max() < (fitted.log + worth[: 1 + n]).max() - HOPELESS / 2:
+        fitted = fit(known, rows.read, noise[:n, :n])
+        log = _patterns(lines, fitted, rows, noise, slopes) + worth
+    return fitted, log
+
+
+def _worth(rows: Rows) -> Array:
+    """Log of each pattern's own weight, and of what a law that knows nothing says of its wrong reading (1 + n + m,)."""
+    total = len(rows.taken)
     chance = min(WRONG, 0.5 / max(total, 1))
+    return np.concatenate([[np.log1p(-chance * total)], np.log(chance) + rows.log_flat])
+
+
+def _patterns(lines: Lines, fitted: Fit, rows: Rows, noise: Array, slopes: Slopes) -> Array:
+    """Log density of all readings that the pattern holds right (K, 1 + n + m)."""
+    n, total = rows.numbers, len(rows.taken)
     log_flat = rows.log_flat
     out = np.empty((len(lines.mean), 1 + total))
     out[:, : 1 + n] = fitted.log
@@ -148,8 +174,6 @@ def _patterns(lines: Lines, fitted: Fit, rows: Rows, noise: Array, slopes: Slope
             )
             without = conditioned(first, fitted, rows.bounds, skip=i)
             out[:, 1 + n + i] = fitted.log[:, 0] + _summed(without, untold, log_flat[n:], skip=i)[:, 0]
-    out[:, 0] += np.log1p(-chance * total)
-    out[:, 1:] += np.log(chance) + log_flat
     return out
 
 

@@ -10,9 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.diagnosis.restricted import tilted
+from shouldread.diagnosis.restricted import crest, tilted
 
 Array = NDArray[np.float64]
+
+HOPELESS = 60.0  # nats below the best: what cannot come closer is not worked out
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +48,12 @@ class Fit:
     inverse: Array
 
 
-def fit(lines: Lines, read: Array, noise: Array) -> Fit:
+def fit(lines: Lines, read: Array, noise: Array, worth: Array | None = None) -> Fit:
     """Fit n numbers ``read`` (n,) with covariance ``noise`` (n, n) of the meter and the display.
 
     All leave-one-out densities come from one factorisation: the reading j given the others has mean
-    y_j - (A r)_j / A_jj and variance 1 / A_jj, A the inverse covariance.
+    y_j - (A r)_j / A_jj and variance 1 / A_jj, A the inverse covariance. ``worth`` (1+n,) is the log weight that each
+    pattern has besides: with it, cells and patterns that are hopeless beside the best get the bound of their density.
     """
     count = lines.mean.shape[1]
     cells = lines.mean.shape[0]
@@ -74,9 +77,21 @@ def fit(lines: Lines, read: Array, noise: Array) -> Fit:
     heights = _with_each_left_out(whole, 0.5 * (np.log(2 * np.pi / stiff) + pull * pull / stiff), 1.0)
     slopes = _with_each_left_out(slope, lean * pull / stiff, -1.0)
     bends = np.maximum(_with_each_left_out(bend, lean * lean / stiff, -1.0), 0.0)
-    half = np.full_like(bends, 0.5)
-    log_u, place, breadth = tilted(slopes, bends, -half, half)
+    log_u, place, breadth = _along_u(slopes, bends, None if worth is None else heights + worth)
     return Fit(heights + log_u, place, breadth, pull, lean, stiff, np.asarray(inverse, dtype=float))
+
+
+def _along_u(slopes: Array, bends: Array, weighed: Array | None) -> tuple[Array, Array, Array]:
+    """Log integral, mean and variance of u over the cell, worked out where ``weighed`` leaves hope."""
+    if weighed is None:
+        return tilted(slopes, bends, np.array(-0.5), np.array(0.5))
+    bound, place = crest(slopes, bends, -0.5, 0.5)
+    breadth = np.zeros_like(place)
+    most = weighed + bound
+    hopeful = most > most.max() - HOPELESS
+    found = tilted(slopes[hopeful], bends[hopeful], np.array(-0.5), np.array(0.5))
+    bound[hopeful], place[hopeful], breadth[hopeful] = found
+    return bound, place, breadth
 
 
 def _with_each_left_out(whole: Array, parts: Array, sign: float) -> Array:

@@ -6,10 +6,9 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logsumexp
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis.belief import Rows, Weighed, weigh
+from shouldread.diagnosis.belief import Rows, Weighed, log_sum, weigh
 from shouldread.diagnosis.board import Board
 from shouldread.diagnosis.cells import Cells
 from shouldread.diagnosis.climbing import climbing_log
@@ -26,10 +25,12 @@ from shouldread.meter import Meter, Observation, Reading, read_readings
 Array = NDArray[np.float64]
 Item = Reading | Observation
 
-MANY = 6000  # cells above which those that hold next to nothing are let go before the next panel is laid on
-MOST = 12_000  # cells that go on to the next panel
+MOST = (2000, 12_000)  # cells that go on to the next panel: at first, and where that turns out too few
+BLOCK = 6000  # cells weighed at once: keeps the memory bounded
+OWN, OWN_MOST = 0.9, 16  # share of a hypothesis that its kept cells hold where so many of them are enough
+LOST = 1e-3  # of all belief: more than that must not have lain in cells that were let go
 _NEXT_TO_NOTHING = 1e-9
-KEPT = 64  # groupings kept for sets of hypotheses in play
+KEPT = 64  # groupings and cells kept, of what was asked last
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,7 @@ class Mind:
         self.board = Board(circuit, meter, shorts_vary=True, masses=masses, casebook=casebook)
         self.panels = Panels(self.board)
         self._groups: dict[bytes, NDArray[np.intp]] = {}
+        self._stages: dict[object, tuple[Cells, Array]] = {}
 
     @cached_property
     def judge(self) -> Judge:
@@ -93,9 +95,13 @@ class Mind:
         climbing, climbing_none = climbing_log(self.panels, readings)
         taken = take(self.board, readings)
         where = [self.panels.holding(t.spot.context, t.scale, t.spot.pair) for t in taken]
-        cells = self._cells(taken, where, weights)
         lifted = weights * np.exp(climbing - climbing_none)
-        return Standing(readings, seen, weights, weigh(self.board, cells, Rows.of(taken, where), lifted))
+        for most in MOST:
+            cells, lost = self._cells(taken, where, weights, most)
+            standing = Standing(readings, seen, weights, weigh(self.board, cells, Rows.of(taken, where), lifted))
+            if standing.shares @ lost < LOST:
+                break
+        return standing
 
     def _meant(self, reading: Reading) -> Reading:
         """``ok`` without a band of its own means within the healthy one."""
@@ -113,34 +119,58 @@ class Mind:
             band=(band.low, band.high),
         )
 
-    def _cells(self, taken: Sequence[Taken], where: Sequence[tuple[Panel, int]], weights: Array) -> Cells:
-        """The cells of all panels read, those that hold next to nothing let go where there are too many."""
+    def _cells(
+        self, taken: Sequence[Taken], where: Sequence[tuple[Panel, int]], weights: Array, most: int
+    ) -> tuple[Cells, Array]:
+        """The cells of all panels read, light ones let go where they are too many; share of each hypothesis let go."""
         numbers = np.arange(len(self.board.hypotheses))
-        cells = Cells.whole(numbers, len(self.board.variables.axes))
+        cells, lost = Cells.whole(numbers, len(self.board.variables.axes)), np.zeros(len(numbers))
         for panel in dict.fromkeys(panel for panel, _ in where):
-            cells = cells.laid_on(panel)
-            if len(cells.region.owner) > MANY:
-                held = [k for k, (one, _) in enumerate(where) if one in cells.panels]
+            held = [k for k, (one, _) in enumerate(where) if one in (*cells.panels, panel)]
+            key = (most, weights.tobytes(), *(taken[k] for k in held))
+            if key not in self._stages:
+                if len(self._stages) >= KEPT:
+                    self._stages.pop(next(iter(self._stages)))
                 rows = Rows.of([taken[k] for k in held], [where[k] for k in held])
-                blocks = np.array_split(np.arange(len(cells.region.owner)), -(-len(cells.region.owner) // MANY))
-                logs = [logsumexp(weigh(self.board, cells.picked(b), rows, weights).log, axis=1) for b in blocks]
-                cells = cells.picked(weightiest(np.concatenate(logs), cells.region.owner))
-        return cells
+                self._stages[key] = self._lightened(cells.laid_on(panel), rows, weights, most)
+            cells, gone = self._stages[key]
+            lost = np.maximum(lost, gone)
+        return cells, lost
+
+    def _lightened(self, cells: Cells, rows: Rows, weights: Array, most: int) -> tuple[Cells, Array]:
+        """The cells that go on to the next panel, and the share of each hypothesis in those that do not."""
+        count = len(cells.region.owner)
+        if count <= most:
+            return cells, np.zeros(len(weights))
+        blocks = np.array_split(np.arange(count), -(-count // BLOCK))
+        logs = [log_sum(weigh(self.board, cells.picked(b), rows, weights).log, 1) for b in blocks]
+        chosen, gone = weightiest(np.concatenate(logs), cells.region.owner, most, len(weights))
+        return cells.picked(chosen), gone
 
 
-def weightiest(log: Array, owner: NDArray[np.intp]) -> NDArray[np.intp]:
-    """The cells that hold more than next to nothing, ``MOST`` of them at most, and always the best of a hypothesis.
+def weightiest(log: Array, owner: NDArray[np.intp], most: int, hypotheses: int) -> tuple[NDArray[np.intp], Array]:
+    """The cells to keep, numbers ascending, and the share of each of so many hypotheses that lay in the others.
 
-    Where belief lies in a hundred thousand cells, the lightest nine tenths of them hold about 1e-4 of it (measured on
-    the sequencer, 12 readings), a hundredth of the chance that a reading is wrong; without a limit they fill the memory.
+    Kept are the ``most`` heaviest, and of each hypothesis those that hold nearly all of it: a later panel may bring
+    it back. Where belief lies in a hundred thousand cells, the lightest nine tenths of them hold about 1e-4 of it
+    (measured on the sequencer, 12 readings); without a limit they fill the memory.
     """
-    least = log.max() + np.log(_NEXT_TO_NOTHING)
-    if len(log) <= MOST:
-        return np.flatnonzero(log > least)
-    best = np.full(int(owner.max()) + 1, -np.inf)
-    np.maximum.at(best, owner, log)
-    heavy = log >= np.partition(log, -MOST)[-MOST]
-    return np.flatnonzero((log > least) & (heavy | (log == best[owner])))
+    order = np.lexsort((-log, owner))
+    ranked, heaps = log[order], owner[order]
+    start = np.searchsorted(heaps, heaps)  # where each one's hypothesis begins
+    with np.errstate(invalid="ignore"):
+        share = np.nan_to_num(np.exp(ranked - ranked[start]))
+    total = np.bincount(heaps, share, minlength=hypotheses)
+    before = np.cumsum(share) - share
+    before = (before - before[start]) / np.maximum(total[heaps], 1e-300)
+    place = np.arange(len(order)) - start
+    own = (place == 0) | ((before < OWN) & (place < OWN_MOST))
+    heavy = ranked > log.max() + np.log(_NEXT_TO_NOTHING)
+    if len(log) > most:
+        heavy &= ranked >= np.partition(log, -most)[-most]
+    keep = own | heavy
+    held = np.bincount(heaps, share * keep, minlength=hypotheses)
+    return np.sort(order[keep]), np.where(total > 0, 1 - held / np.maximum(total, 1e-300), 0.0)
 
 
 def items_of(mind: Mind, readings: str | Iterable[Item]) -> tuple[Item, ...]:

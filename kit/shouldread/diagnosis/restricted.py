@@ -22,6 +22,14 @@ def log_share(low: Array, high: Array) -> Array:
         return np.asarray(top + np.log1p(-np.exp(np.minimum(gap, -1e-300))))
 
 
+def crest(slope: Array, bend: Array, low: float, high: float) -> tuple[Array, Array]:
+    """The most that slope z - bend z²/2 reaches over low..high (bend ≥ 0), and where."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        peak = np.where(bend > 0, slope / bend, np.where(slope > 0, np.inf, np.where(slope < 0, -np.inf, 0.0)))
+    peak = np.clip(peak, low, high)
+    return slope * peak - bend * peak * peak / 2, peak
+
+
 def tilted(slope: Array, bend: Array, low: Array, high: Array) -> tuple[Array, Array, Array]:
     """Log integral, mean and variance of exp(slope z - bend z²/2) over low..high (bend ≥ 0; broadcast).
 

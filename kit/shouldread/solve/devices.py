@@ -79,7 +79,7 @@ def channel_at(vgs, vds, vbs, old_gs, old_ds, ubs, S, i, o, sign, limit):
         ugs, uds = old_gs, old_ds
     elif limit == LIMITED:
         ugs, uds = _near(vgs, old_gs, GATE_STEP), max(_near(vds, old_ds, DRAIN_STEP), 0.0)
-    current, gm, gds, gmb = channel(ugs, uds, min(ubs, 0.7), S, i, o, sign)
+    current, gm, gds, gmb = channel(ugs, uds, ubs, S, i, o, sign)
     current += gm * (vgs - ugs) + gds * (vds - uds) + gmb * (vbs - ubs)
     return current, gm, gds, gmb, ugs, uds, ugs != vgs or uds != vds
 
@@ -118,7 +118,7 @@ def field_amps(x, S, row, o):
     turned = sign * (x[d] - x[s]) < 0.0
     low = d if turned else s
     vgs, vbs = sign * (x[row[1]] - x[low]), sign * (x[row[3]] - x[low])
-    through = sign * channel(vgs, abs(x[d] - x[s]), min(vbs, 0.7), S, 0, o, sign)[0]
+    through = sign * channel(vgs, abs(x[d] - x[s]), vbs, S, 0, o, sign)[0]
     saturation = S[0, o + 5] * S[0, o + 8]
     to_s, to_d = bulk(sign * (x[row[3]] - x[s]), saturation)[0], bulk(sign * (x[row[3]] - x[d]), saturation)[0]
     return (-through if turned else through), sign * to_s, sign * to_d

@@ -5,42 +5,71 @@ from collections.abc import Iterator
 
 import numpy as np
 import shouldread as sr
+from shouldread.circuit import Circuit
 from shouldread.reference import Opinion, second_opinion
 from shouldread.solve import Solution
 
 from tests.benchmarks.engine.boards import ill_board
+from tests.benchmarks.engine.ridge import furthest, on_a_ridge
 
 AGREES, GAVE_UP = "agree", "ngspice gives up"
 TWO_WAYS = "several answers are there, ngspice takes another"
 STARTED = "ngspice by itself takes another answer, started from the kit's it stays: the kit named one only"
+RIDGE = "ngspice stands on a metastable point, which the kit leaves"
 RESTLESS = "no steady state in the kit: nothing to compare"
 LOOP, FAILED = "a loop of ideal sources, which the kit says", "the kit finds no operating point and says so"
+NEITHER = "neither finds an operating point, both say so"
+FAR = "a source without limit drives a node beyond 10 kV"
 BEYOND = "more than 100 A: an ideal source straight across a junction"
-LOOSE = "apart only by what hangs on more than 100 megohm"
+LOOSE = "apart only by what a few picoamps decide, which is ngspice's own bar"
 APART = "apart"
-MOST_AMPS = 100.0
-LOOSE_AMPS = 1e-7  # A: below it a difference of amps is one of leakage
+MOST_AMPS, MOST_VOLTS = 100.0, 1e4
+LOOSE_AMPS = 3e-12  # A: ngspice is asked for 1e-12
+LOOSE_FLOATING = 1e-7  # A: what more or less leaks into a node that nothing holds
 WORDS = ("solved", "floating", "several", "no steady state", "failed")
 
 
-def sorted_out(opinion: Opinion) -> str:
+def sorted_out(opinion: Opinion, circuit: Circuit) -> str:
     """The name of what a comparison came to."""
     word = opinion.kit.outcome.word
-    if word == "failed":
-        return LOOP if "loop" in opinion.kit.outcome.sentence else FAILED
     if word == "no steady state":
         return RESTLESS
+    if word == "failed":
+        return _failed(opinion)
     if opinion.outcome.word == "failed":
         return GAVE_UP
+    if opinion.agrees and opinion.outcome.word != "several":
+        return AGREES
     if opinion.agrees:
-        return (TWO_WAYS if word == "several" else STARTED) if opinion.outcome.word == "several" else AGREES
+        if word == "several":
+            return TWO_WAYS
+        return RIDGE if on_a_ridge(circuit, opinion.outcome.others[0]) else STARTED
     if word == "several" and any(_stands_there(opinion, answer) for answer in opinion.kit.outcome.others):
         return TWO_WAYS
+    return _apart(opinion, circuit)
+
+
+def _failed(opinion: Opinion) -> str:
+    """Why the kit has no answer."""
+    if "loop" in opinion.kit.outcome.sentence:
+        return LOOP
+    if opinion.outcome.word == "failed":
+        return NEITHER
+    return FAR if max(map(abs, opinion.volts.values()), default=0.0) > MOST_VOLTS else FAILED
+
+
+def _apart(opinion: Opinion, circuit: Circuit) -> str:
+    """Why two answers differ."""
     if max((abs(i) for i in opinion.kit.pin_amps.values()), default=0.0) > MOST_AMPS:
         return BEYOND
+    if furthest(circuit) > MOST_VOLTS:
+        return FAR
+    if on_a_ridge(circuit, opinion.volts):
+        return RIDGE
     volts = all(abs(d) <= 1e-6 + 1e-6 * abs(opinion.kit.volts[n]) for n, d in opinion.difference.items())
     amps = max((abs(d) for d in opinion.amps_difference.values()), default=0.0)
-    return LOOSE if volts and word == "floating" and amps < LOOSE_AMPS else APART
+    floating = volts and opinion.kit.outcome.word == "floating" and amps < LOOSE_FLOATING
+    return LOOSE if floating or amps < LOOSE_AMPS else APART
 
 
 def _stands_there(opinion: Opinion, answer: object) -> bool:
@@ -56,7 +85,7 @@ def against_ngspice(first: int, count: int) -> tuple[Counter[str], list[str]]:
     for seed in range(first, first + count):
         board = ill_board(seed)
         opinion = second_opinion(board.circuit)
-        name = sorted_out(opinion)
+        name = sorted_out(opinion, board.circuit)
         found[name] += 1
         if name in (APART, STARTED, FAILED):
             words = opinion.kit.outcome.sentence if name == FAILED else opinion.outcome.sentence

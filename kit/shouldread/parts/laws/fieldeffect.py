@@ -19,7 +19,7 @@ def channel(vgs, vds, vbs, S, i, o, sign):
         root = math.sqrt(phi)
         sarg = math.sqrt(phi - vbs) if vbs <= 0.0 else max(0.0, root - vbs / (2.0 * root))
         von += gamma * (sarg - root)
-        slope = gamma / (2.0 * sarg) if sarg > 0.0 else 0.0
+        slope = gamma / (2.0 * max(sarg, root)) if sarg > 0.0 else 0.0  # a straight line once the bulk is forward
     over = vgs - von
     if over <= 0.0:
         return 0.0, 0.0, 0.0, 0.0
