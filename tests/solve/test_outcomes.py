@@ -2,7 +2,7 @@
 
 import pytest
 import shouldread as sr
-from shouldread.solve import Solution
+from shouldread.solve import Network, Solution
 
 PAIR = """RA{k} V{k} A{k} 1k
 RB{k} V{k} B{k} 1k
@@ -146,3 +146,13 @@ R3 FB 0 10k
     assert solution.outcome.word == "solved"
     assert abs(solution.volts["RAIL"]) < 1e-6
     assert abs(solution.volts["OUT"]) < 0.05
+
+
+def test_a_blocked_diode_is_blocked_in_the_slopes_at_rest() -> None:
+    """At rest nothing is left over at any node (Kirchhoff), and a diode below its breakdown carries next to nothing."""
+    text = "* blocked\nV1 IN 0 5\nR1 IN A 10k\nD1 0 A DX\n.model DX D(IS=1e-9 N=1.5 BV=75 IBV=5u)\n"
+    network = Network(sr.load_circuit(text))
+    slopes, balance = network.start.matrix()
+    here = network.node("A")
+    assert abs(balance).max() < 1e-12
+    assert slopes[here, here] == pytest.approx(1 / 10e3, rel=1e-4)

@@ -10,6 +10,7 @@ from shouldread.circuit.library import Shelf, load_circuit, shelf
 from shouldread.circuit.looks_like import Likeness, looks_like
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
+from shouldread.circuit.remembered import Remembered
 from shouldread.circuit.spice import Deck, deck, switches_from
 from shouldread.circuit.standing import standing
 from shouldread.circuit.trace import Trace, TracedRow
@@ -26,6 +27,7 @@ __all__ = [
     "NodeFacts",
     "Rail",
     "Rails",
+    "Remembered",
     "Shelf",
     "State",
     "Trace",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from shouldread.circuit.flat import Flat
 from shouldread.circuit.nouns import State
+from shouldread.circuit.remembered import Remembered
 from shouldread.errors import UnknownNameError
 from shouldread.parts import Bridge, Change, Drive, Edit, Junction, Lift, Part, Remove, Scale
 from shouldread.quantities import Spread
@@ -30,6 +31,20 @@ class _Bench:
     drives: list[Drive] = field(default_factory=list)
     removed: set[str] = field(default_factory=set)
     terminals: dict[tuple[str, int], str] = field(default_factory=dict)
+
+    def copy(self) -> "_Bench":
+        """Another one to work on; parts themselves never change."""
+        return _Bench(
+            dict(self.parts),
+            dict(self.owner),
+            dict(self.places),
+            dict(self.spelled),
+            list(self.bridges),
+            list(self.junctions),
+            list(self.drives),
+            set(self.removed),
+            dict(self.terminals),
+        )
 
     def place(self, text: str) -> str:
         """The node of ``NODE`` or ``PART.pin``."""
@@ -64,7 +79,8 @@ def flatten(circuit: "Circuit", edits: Iterable[Edit] = (), *, cold: bool = Fals
     Raises UnknownNameError when an edit names a part, pin or node that is not there.
     """
     every = (*circuit.edits, *edits)
-    bench = _opened(circuit, [e for e in every if isinstance(e, Lift)], cold)
+    lifts = tuple(e for e in every if isinstance(e, Lift))
+    bench = _OPENED.get(circuit.netlist, (lifts, cold), lambda: _opened(circuit, lifts, cold)).copy()
     for edit in every:
         _apply(bench, edit)
     if cold:
@@ -87,7 +103,10 @@ def flatten(circuit: "Circuit", edits: Iterable[Edit] = (), *, cold: bool = Fals
     )
 
 
-def _opened(circuit: "Circuit", lifts: list[Lift], cold: bool) -> _Bench:
+_OPENED: Remembered[_Bench] = Remembered(64)
+
+
+def _opened(circuit: "Circuit", lifts: tuple[Lift, ...], cold: bool) -> _Bench:
     """All parts, each lifted pin on a node of its own before a block is opened."""
     bench = _Bench({}, {}, {}, {n.casefold(): n for n in circuit.nodes})
     for part in circuit.netlist.values():

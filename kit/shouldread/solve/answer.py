@@ -5,7 +5,7 @@ from typing import Protocol
 
 import numpy as np
 
-from shouldread.circuit import Asked, Circuit, Flat, State, asked, flatten, state_edits
+from shouldread.circuit import Asked, Circuit, Flat, Remembered, State, asked, flatten, state_edits
 from shouldread.faults import Fault
 from shouldread.parts import Edit
 from shouldread.solve.currents import terminal_amps
@@ -69,18 +69,23 @@ def chain(circuit: Circuit, target: State) -> tuple[State, ...]:
     return (target,)
 
 
+_REACHED: Remembered[tuple[Flat, Rest]] = Remembered(128)
+
+
 def reach(circuit: Circuit, target: State, edits: tuple[Edit, ...]) -> tuple[Flat, Rest]:
     """Run through the states up to the asked one; the fault is there from power-up."""
+    return _REACHED.get(circuit, (target.name, edits), lambda: _run(circuit, target, edits))
+
+
+def _run(circuit: Circuit, target: State, edits: tuple[Edit, ...]) -> tuple[Flat, Rest]:
     if target.name == "cold":
         flat = flatten(circuit, edits, cold=True)
         return flat, power_up(build(flat))
-    point: Rest | None = None
-    for state in chain(circuit, target):
-        flat = flatten(circuit, (*state_edits(circuit, state), *edits))
-        net = build(flat)
-        point = power_up(net, _carried(point, net))
-    assert point is not None
-    return flat, point
+    flat = flatten(circuit, (*state_edits(circuit, target), *edits))
+    net = build(flat)
+    passed = chain(circuit, target)[:-1]
+    before = reach(circuit, passed[-1], edits)[1] if passed else None
+    return flat, power_up(net, _carried(before, net))
 
 
 def _carried(before: Rest | None, net: Net) -> Rest | None:

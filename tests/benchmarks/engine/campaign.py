@@ -10,7 +10,7 @@ from shouldread.reference import Opinion, second_opinion
 from shouldread.solve import Solution
 
 from tests.benchmarks.engine.boards import ill_board
-from tests.benchmarks.engine.ridge import furthest, on_a_ridge
+from tests.benchmarks.engine.ridge import furthest, moved_by_picoamps, on_a_ridge
 
 AGREES, GAVE_UP = "agree", "ngspice gives up"
 TWO_WAYS = "several answers are there, ngspice takes another"
@@ -24,8 +24,6 @@ BEYOND = "more than 100 A: an ideal source straight across a junction"
 LOOSE = "apart only by what a few picoamps decide, which is ngspice's own bar"
 APART = "apart"
 MOST_AMPS, MOST_VOLTS = 100.0, 1e4
-LOOSE_AMPS = 3e-12  # A: ngspice is asked for 1e-12
-LOOSE_FLOATING = 1e-7  # A: what more or less leaks into a node that nothing holds
 WORDS = ("solved", "floating", "several", "no steady state", "failed")
 
 
@@ -66,10 +64,9 @@ def _apart(opinion: Opinion, circuit: Circuit) -> str:
         return FAR
     if on_a_ridge(circuit, opinion.volts):
         return RIDGE
-    volts = all(abs(d) <= 1e-6 + 1e-6 * abs(opinion.kit.volts[n]) for n, d in opinion.difference.items())
-    amps = max((abs(d) for d in opinion.amps_difference.values()), default=0.0)
-    floating = volts and opinion.kit.outcome.word == "floating" and amps < LOOSE_FLOATING
-    return LOOSE if floating or amps < LOOSE_AMPS else APART
+    loose = moved_by_picoamps(circuit)
+    by_little = {n: 1e-6 + 1e-6 * abs(opinion.kit.volts[n]) + loose.get(n, 0.0) for n in opinion.difference}
+    return LOOSE if all(abs(d) <= by_little[n] for n, d in opinion.difference.items()) else APART
 
 
 def _stands_there(opinion: Opinion, answer: object) -> bool:

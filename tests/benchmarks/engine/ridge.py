@@ -4,12 +4,17 @@ import math
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 from shouldread.circuit import Circuit, asked
 from shouldread.solve.answer import reach
-from shouldread.solve.steady import Rest, unstable_direction
+from shouldread.solve.steady import SOLVED, Rest, rested, unstable_direction
 
-TURNS, STEP = 400, 0.02  # V: how far an inner node moves in one turn
-SHARP = 1e-9  # A
+Floats = NDArray[np.float64]
+
+TURNS, STEP = 800, 0.05  # V: how far an inner node moves in one turn
+SHARP = 1e-9  # V: a turn that moves nothing further ends the search
+PICOAMPS = 3e-12  # A: ngspice is asked for 1e-12
+NEAR = 1e-5  # by how much, relative and in V, the balance found from there may lie elsewhere
 
 
 def reached(circuit: Circuit) -> Rest:
@@ -24,16 +29,28 @@ def furthest(circuit: Circuit) -> float:
 
 
 def on_a_ridge(circuit: Circuit, volts: Mapping[str, float]) -> bool:
-    """Whether the point with these node volts balances, and is left at the smallest push.
+    """Whether a balance with these node volts exists, and is left at the smallest push.
 
-    What is inside a part (series resistance of a junction) follows by Newton's method from the kit's own point;
-    floating nodes keep what the kit has.
+    What is inside a part (series resistance of a junction) starts at the kit's own volts, or follows by Newton's
+    method with the rest held; floating nodes keep what the kit has. Then all are set free: the balance must be there,
+    not elsewhere.
     """
     point = reached(circuit)
-    there = Rest(point.x.copy(), point.bits, point.status, point.slots, point.net)
     known = {k: volts[n] for n, k in point.net.index.items() if math.isfinite(volts.get(n, math.nan))}
+    start = point.x.copy()
     for k, v in known.items():
-        there.x[k] = v
+        start[k] = v
+    for x in (start, _inside(point, start, known)):
+        found = rested(point.net, x, point.slots, point.bits)
+        near = all(abs(found.x[k] - v) < NEAR * (1 + abs(v)) for k, v in known.items())
+        if found.status == SOLVED and near and unstable_direction(found) is not None:
+            return True
+    return False
+
+
+def _inside(point: Rest, start: Floats, known: Mapping[int, float]) -> Floats:
+    """What is inside parts, brought to balance with the ``known`` nodes held."""
+    there = Rest(start.copy(), point.bits, point.status, point.slots, point.net)
     inner = np.array([k for k in range(1, point.net.size) if k not in known], dtype=np.int64)
     for _ in range(TURNS if len(inner) else 0):
         slopes, balance = there.matrix()
@@ -41,6 +58,15 @@ def on_a_ridge(circuit: Circuit, volts: Mapping[str, float]) -> bool:
         there.x[inner] += np.clip(move, -STEP, STEP)
         if np.abs(move).max() < SHARP:
             break
-    held = [k for k in range(1, point.net.size) if point.net.plan.row[k] == k]
-    _, balance = there.matrix()
-    return bool(np.abs(balance[held]).max(initial=0.0) < 1e-6) and unstable_direction(there) is not None
+    return there.x
+
+
+def moved_by_picoamps(circuit: Circuit) -> dict[str, float]:
+    """How far (V) a few picoamps into every node, as it hurts most, move each node that is held."""
+    point = reached(circuit)
+    slopes, _ = point.matrix()
+    try:
+        follow = np.abs(np.linalg.inv(slopes)).sum(1) * PICOAMPS
+    except np.linalg.LinAlgError:
+        return {}
+    return {name: float(follow[k]) for name, k in point.net.index.items()}
