@@ -7,7 +7,7 @@ import shouldread as sr
 from shouldread.diagnosis import cautions
 from shouldread.quantities import nearest, read_marking, series_of
 from shouldread.reference import waveform
-from shouldread.repair.short_hunt import SQUARE
+from shouldread.repair.short_walk import SQUARE
 
 TI = "design example of the Texas Instruments datasheet "
 
