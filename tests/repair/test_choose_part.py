@@ -3,7 +3,8 @@
 import pytest
 import shouldread as sr
 from shouldread.circuit import Circuit
-from shouldread.repair.replacement import from_the_stage, rules
+from shouldread.repair.derating import rules
+from shouldread.repair.replacement import from_the_stage
 
 TWINS = """* two feeds, the coil of one is burnt beyond reading
 V1 A 0 12

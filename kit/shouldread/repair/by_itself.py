@@ -4,7 +4,7 @@ from shouldread.diagnosis import Band
 from shouldread.faults import Fault
 from shouldread.parts import KINDS, Part, number_of
 from shouldread.quantities import say
-from shouldread.repair.replacement import rules
+from shouldread.repair.derating import rules
 
 LEFT = 0.05  # of its value: what an open capacitor's leads and pads still show (common practice, no source)
 

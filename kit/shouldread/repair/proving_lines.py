@@ -262,7 +262,7 @@ def path_check(circuit: Circuit, key: str, path: Path) -> Check:
     rule = figures()["joint"]
     amps = rule["full"] * rated_amps(circuit, path.parts)
     if math.isnan(amps):
-        table = stress(circuit, faults=())
+        table = stress(circuit, faults=(), tolerances=False)
         amps = max(abs(table[name].amps_worst) for name in path.parts)
     high = amps * (path.high + rule["ohms"])
     action = f"volts lost over {', '.join(path.parts)} at {say(amps, 'A', 2)} or more (type: {key} 0.05 at 2 A)"
@@ -273,7 +273,7 @@ def _hot(circuit: Circuit) -> Iterator[Check]:
     """Parts that turn the most to heat on a good board."""
     rule = figures()["stress"]
     own = [p.name for p in circuit.netlist.values() if not is_supply(p) and p.facts.get("detail") != "load"]
-    loads = [load for load in stress(circuit, faults=()).loads if load.part in own]
+    loads = [load for load in stress(circuit, faults=(), tolerances=False).loads if load.part in own]
     loads = sorted((load for load in loads if load.watts >= rule["hot_watts"]), key=lambda load: -load.watts)
     for load in loads[: rule["most"]]:
         action = f"temperature of {load.part}, which turns {say(load.watts, 'W', 2)} to heat"

@@ -1,12 +1,8 @@
 """Choosing a replacement: what it must be, by which rule, and whether a candidate fits."""
 
 import math
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
-from importlib.resources import files
-from typing import Any
 
 from shouldread.circuit import Circuit, KnownReading
 from shouldread.diagnosis import cautions
@@ -14,6 +10,7 @@ from shouldread.errors import RequestError
 from shouldread.parts import KINDS, Part, number_of
 from shouldread.quantities import Spread, nearest, next_above, say, si_number
 from shouldread.repair.candidate import Line, marked, told_of
+from shouldread.repair.derating import fits, rules
 from shouldread.repair.stress import Load, stress
 from shouldread.solve import solve
 
@@ -79,7 +76,8 @@ def choose_part(
 
     ``original``: what is printed on it (``"4R7"``, ``"103"``, ``"10 µH"``), or ``"unmarked"``: then the value is taken
     from ``twin``, the same part of a twin stage, else for a resistor from the stage (what the file's known readings
-    allow), for a coil from the feed (its amps and what it may lose). Loads are those of ``stress`` without any fault;
+    allow), for a coil from the feed (its amps and what it may lose). Loads are those of ``stress`` without any fault,
+    at nominal values: the factor of each rule covers tolerances;
     ``amps``: the current that was really read there, with all that hangs on the board. Raises UnknownNameError for a
     part not there, RequestError for a twin of another kind or a marking that says nothing.
 
@@ -91,7 +89,7 @@ def choose_part(
     like = circuit.part(twin) if twin is not None else None
     if like is not None and like.kind != chosen.kind:
         raise RequestError(f"{like.name} is no twin of {chosen.name}: another kind of part", value=twin)
-    table = stress(circuit, faults=())
+    table = stress(circuit, faults=(), tolerances=False)
     carried = 0.0 if amps is None else _number(amps)
     loads = [_with_amps(table[p.name], carried) for p in (chosen, like) if p is not None]
     unmarked = original is not None and original.strip().casefold() in UNMARKED
@@ -105,12 +103,6 @@ def choose_part(
     near = _near(chosen, value)
     mind = tuple(caution.say for caution in cautions(None, f"fit {chosen.kind}"))
     return Requirement(chosen.name, tuple(lines), mind, tuple(filter(None, [note, near])))
-
-
-@cache
-def rules() -> Mapping[str, Any]:
-    """derating.toml as data."""
-    return tomllib.loads((files("shouldread.repair") / "derating.toml").read_text(encoding="utf-8"))
 
 
 def _value(
@@ -180,15 +172,6 @@ def _value_line(part: Part, value: Spread | None) -> Iterator[Line]:
     yield Line(kind.value_name, middle - half, middle + half, kind.unit, rule, table["source"])
 
 
-def _fits(row: Mapping[str, Any], part: Part) -> bool:
-    model = part.model.type if part.model is not None else "NPN" if part.kind == "Q" else "NMOS"
-    details, types = row.get("details"), row.get("types")
-    detail = str(part.facts.get("detail", ""))
-    if detail in row.get("but", ()):
-        return False
-    return part.kind in row["kinds"] and (details is None or detail in details) and (types is None or model in types)
-
-
 def _number(amps: float | str) -> float:
     value, unit = si_number(amps) if isinstance(amps, str) else (float(amps), "A")
     if unit not in ("", "A") or not value > 0:
@@ -205,7 +188,7 @@ def _loads(part: Part, loads: list[Load], unmarked: bool) -> Iterator[Line]:
     """What the part bears on a good board (and its twin on its own) times the rule's factor, or what it is rated for."""
     units, seen = {"volts": "V", "amps": "A", "watts": "W"}, set[str]()
     for row in rules()["rule"]:
-        if not _fits(row, part) or row["what"] in seen:
+        if not fits(row, part) or row["what"] in seen:
             continue
         seen.add(row["what"])
         worst = max(getattr(load, f"{row['what']}_worst") for load in loads)
@@ -266,7 +249,7 @@ def _drive(circuit: Circuit, part: Part) -> Iterator[float]:
 
 def _words(part: Part) -> Iterator[Line]:
     for row in rules()["words"]:
-        if _fits(row, part):
+        if fits(row, part):
             any_, never = tuple(row["any"]), tuple(row["never"])
             yield Line(row["what"], 0.0, 0.0, "", row["say"], row["source"], any_, never)
 
