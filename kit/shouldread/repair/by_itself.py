@@ -32,10 +32,14 @@ def own_bands(part: Part, fault: Fault) -> dict[str, tuple[Band, Band]]:
         bad = (0.0, 0.0, LEFT * good.nominal)
     else:
         return {}
-    half = max(
-        (good.high - good.low) / 2, rules()["value"][part.kind] * good.nominal
-    )  # as far as a good one may be off
+    half = max((good.high - good.low) / 2, _usual(part) * good.nominal)  # as far as a good one may be off
     return {part.name: (_band(*bad, unit), _band(good.nominal - half, good.nominal, good.nominal + half, unit))}
+
+
+def _usual(part: Part) -> float:
+    """How far a good one's value usually lies off, as a share."""
+    table = rules()["value"]
+    return float(table.get(str(part.facts.get("detail", "")), table[part.kind]))
 
 
 def _degrees(fault: Fault) -> tuple[float, float, float]:
