@@ -140,4 +140,5 @@ def test_a_notebook_shows_mathematics() -> None:
     assert r"\frac{" in told.mathematics and told.mathematics.startswith(r"V_{\mathrm{EN}} = ")
     assert "$$" in html(told) and r"\frac{" in html(told)
     rough = explain(sr.load_circuit("two_feed_enable"), "EN")
+    assert r"\mathrm{VMAIN}" in rough.mathematics, "a name of several letters is no product"
     assert r"\approx" in rough.mathematics, "a formula that holds at this point only says so"

@@ -1,5 +1,6 @@
 """The explain verb: why a node reads what it reads."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ from shouldread.quantities import say
 from shouldread.solve import Network, Solution, solve
 
 MOST_LIFTERS = 4  # resistors at the node that the words name
+NUMBERED = re.compile(r"[A-Za-z]\d*")  # R7: what LaTeX sets as a letter with an index by itself
 EXACT = 1e-6  # relative: what an exact formula may differ from the solver
 
 
@@ -86,7 +88,7 @@ def explain(circuit: Circuit, node: str, *, state: str | None = None) -> Explana
         at,
         where.name,
         "" if found is None else str(found.expression),
-        "" if found is None else sympy.latex(found.expression),
+        "" if found is None else _latex(found.expression),
         numbers,
         volts,
         error,
@@ -94,6 +96,18 @@ def explain(circuit: Circuit, node: str, *, state: str | None = None) -> Explana
         (*(str(r) for r in _road(circuit, at, regions(circuit, solution))), *_lifted(circuit, at, solution)),
         _sensitive(circuit, at, where.name),
     )
+
+
+def _latex(expression: sympy.Expr) -> str:
+    """The formula as LaTeX, names of several letters upright: VMAIN is one name, no product."""
+    names = {}
+    for symbol in expression.free_symbols:
+        head, _, rest = str(symbol).partition("_")
+        if rest and head in ("U", "I"):
+            names[symbol] = f"{head}_{{\\mathrm{{{rest.replace('_', chr(92) + ',')}}}}}"
+        elif not NUMBERED.fullmatch(str(symbol)):
+            names[symbol] = f"\\mathrm{{{str(symbol).replace('_', chr(92) + '_')}}}"
+    return str(sympy.latex(expression, symbol_names=names))
 
 
 def _road(circuit: Circuit, node: str, found: tuple[Region, ...]) -> tuple[Region, ...]:

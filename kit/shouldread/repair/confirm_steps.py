@@ -137,7 +137,8 @@ class Asking:
             place = self.part.name if row.get("across") else str(row["at"]).format(**names)
             return {place: (told[place].under(fault), told[place].healthy)}
         if row.get("shown"):
-            return {at: (told[at].under(fault), told[at].healthy) for at in self.telling}
+            own = [at for at in self.telling if at in self.part.nodes]
+            return {at: (told[at].under(fault), told[at].healthy) for at in own or self.telling}
         return {
             at: (told[at].healthy if row.get("restored") else told[at].under(fault), self._otherwise(told, at))
             for at in self.telling
