@@ -123,6 +123,16 @@ def test_through_junctions_it_is_region_by_region() -> None:
     assert told["EN"].words[-1] == "EN stands at 2.3 V: R6 lifts it towards 12V_MAIN, R7 pulls it down to ground"
 
 
+def test_on_a_whole_board_the_formula_stays_readable() -> None:
+    """Where the surroundings are large the neighbours' volts are numbers: the divider rule at EN5, on any board."""
+    circuit = sr.load_circuit("controller_card")
+    told = explain(circuit, "EN5")
+    assert {key for key, _ in told.numbers} == {"R6", "R7", "V_12V_MAIN", "I_X1_EN"}
+    by_hand = 11.98 * 10e3 / 52.2e3
+    assert told.value == pytest.approx(by_hand, rel=2e-3) and told.error < 1e-6 and not told.exact
+    assert all(explain(circuit, node).formula for node in ("5V", "RESET", "QX", "12V_AUX"))
+
+
 def test_what_a_reading_hangs_on_most_by_ohms_law() -> None:
     """d/dR of V R2/(R1+R2) (any textbook): 1 % of either resistor moves 12 V over 3k + 1k by 22.5 mV, 1 % of V by 30."""
     told = explain(
