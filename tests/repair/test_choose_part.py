@@ -3,7 +3,8 @@
 import pytest
 import shouldread as sr
 from shouldread.circuit import Circuit
-from shouldread.repair.replacement import from_the_stage, rules
+from shouldread.repair.derating import rules
+from shouldread.repair.replacement import from_the_stage
 
 TWINS = """* two feeds, the coil of one is burnt beyond reading
 V1 A 0 12
@@ -31,7 +32,7 @@ def test_a_coil_saturates_above_what_it_carries() -> None:
     assert lines["resistance"].high == pytest.approx(0.036)
     assert need.check("10 µH, 3 A sat, 30 mΩ, 5×5 mm").fits
     short = need.check("10 µH, 2 A sat, 50 mΩ")
-    assert not short and [row.partition(" ")[0] for row in short.lines] == ["yes", "no", "no"]
+    assert not short and [row.partition(" ")[0] for row in short.lines] == ["yes", "no", "no", "-"]
     assert "link is for a test only" in str(need)
 
 
@@ -111,3 +112,66 @@ def test_every_rule_has_a_source_and_every_line_says_it() -> None:
             need = sr.choose_part(circuit, part)
             assert all(line.source and line.rule for line in need.lines)
             assert str(need).startswith(f"Replacement for {part}")
+
+
+@pytest.mark.parametrize(
+    ("text", "fits"),
+    [
+        ("10 µH, 4 A sat, 30 mΩ", True),
+        ("10uH 4A sat 30mOhm", True),
+        ("10 µH; Irms 5 A; Isat 4 A; DCR 30 mΩ", True),
+        ("10 µH; Irms 5 A; Isat 1 A; DCR 30 mΩ", False),
+        ("10 µH 5 A (rms) 1 A (sat) 30 mΩ", False),
+        ("10 µH, 4 A rms, 30 mΩ", False),
+        ("10 µH, 4,0 A sat, 0,03 Ω", True),
+        ("100, 4 A, 30 mΩ", True),
+        ("10 µH, 4 A sat, 30 mΩ, ±20 %", True),
+        ("10 µH, 4 A sat, 30 mΩ, ±30 %", False),
+        ("0402, 4 A, 30 mΩ", False),
+    ],
+)
+def test_a_candidate_is_read_as_sellers_write_it(stage: Circuit, text: str, fits: bool) -> None:
+    """Amps that saturate and amps that warm are two figures of a coil's sheet (Murata's tutorials; from memory).
+
+    100 is 10 µH by IEC 60062 (in µH, from memory); 0402 is a chip size of EIA, no value.
+    """
+    assert sr.choose_part(stage, "L1").check(text).fits is fits
+
+
+@pytest.mark.parametrize("text", ["", "blue", "9" * 5000, "\x00", "±", "%%%", "nan A", "1e999 A"])
+def test_nothing_readable_is_said_so(stage: Circuit, text: str) -> None:
+    with pytest.raises(sr.KitError, match="no figure") as told:
+        sr.choose_part(stage, "L1").check(text)
+    assert len(str(told.value)) < 300
+
+
+def test_a_channel_is_read_with_its_gate_volts_and_signs() -> None:
+    """A P channel's sheet writes minus signs; what the gate stands is another figure than what the channel stands."""
+    pfet = sr.choose_part(sr.load_circuit("pmos_high_side_switch"), "M1")
+    assert pfet.check("P-channel, Vgs 12 V, Vds -30 V, -3 A, 1 W, Vgs(th) -1 V").fits
+    assert not pfet.check("P-channel, Vgs 30 V, Vds -12 V, -3 A, 1 W, Vgs(th) -1 V").fits
+
+
+def test_a_flyback_diode_carries_what_its_coil_did() -> None:
+    """Ohm: 12 V through the coil's 400 ohm; the diode takes over those amps when the coil is switched off, x 1.33."""
+    amps = next(line for line in sr.choose_part(sr.load_circuit("relay_driver"), "D1").lines if line.what == "amps")
+    assert amps.low == pytest.approx(1.33 * 12 / 400, rel=0.02)
+
+
+def test_leakage_where_much_resistance_holds_the_node() -> None:
+    """Ohm: 1 % of 3 V over 100 kilohm is 0.3 µA; on a stiff rail no leakage is asked about."""
+    need = sr.choose_part(sr.load_circuit("rc_delayed_enable"), "C1")
+    lines = {line.what: line for line in need.lines}
+    assert lines["leakage"].high == pytest.approx(0.01 * 3.15 / 95e3, rel=0.05)
+    assert need.check("1 µF, 16 V, X7R, leakage 100 nA").fits and not need.check("1 µF, 16 V, X7R, leakage 2 µA").fits
+    assert "leakage: not stated; ask" in str(need.check("1 µF, 16 V, X7R"))
+    assert all(line.what != "leakage" for line in sr.choose_part(sr.load_circuit("two_feed_enable"), "C1").lines)
+
+
+def test_a_zener_and_a_chip_are_checked_for_what_is_known() -> None:
+    zener = sr.choose_part(sr.load_circuit("zener_clamp"), "D1")
+    assert zener.check("zener 5.1 V, 1/2 W, 100 mA").fits and not zener.check("zener 6.2 V, 1/2 W, 100 mA").fits
+    chip = sr.choose_part(sr.load_circuit("buck_feedback"), "X1").check("buck converter 3 A")
+    assert not chip.fits and "same suffix" in str(chip)
+    shunt = sr.choose_part(sr.load_circuit("current_sense"), "RS1")
+    assert shunt.check("10 mΩ, 1 W, 50 V, 1 %").fits and not shunt.check("10 mΩ, 1 W, 50 V, 5 %").fits

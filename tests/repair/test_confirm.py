@@ -62,7 +62,8 @@ def test_a_fault_is_confirmed_in_a_state_where_it_shows() -> None:
     circuit = sr.load_circuit("npn_inverter_enable")
     told = sr.confirm(circuit, "Q1 base open")
     assert told.if_right and f"(in the state {circuit.states[1]})" in told.action
-    assert not sr.confirm(circuit, "Q1 base open", state=circuit.states[0]).if_right
+    off = sr.confirm(circuit, "Q1 base open", state=circuit.states[0])
+    assert off.tells and all(step.setting != "volts" for step in off.steps)
 
 
 def test_every_kind_of_fault_has_a_word_on_why() -> None:
@@ -73,3 +74,69 @@ def test_every_kind_of_fault_has_a_word_on_why() -> None:
             one = read_fault(fault, parts)[0]
             row = _first(_table()["victim"], circuit.part(one.parts[0]), one, default={"say": ""})
             assert row["say"], fault
+
+
+def test_readings_so_far_say_what_else_it_may_be(stage: object) -> None:
+    """What the readings rule out explains nothing any more; what they speak for instead is named."""
+    before = "EN 0.02; 12V_AUX 12.1; FEED 0.58; AUX_S 12.1"
+    alone = sr.confirm(stage, "L1 open", before)
+    assert alone.otherwise == () and "leave this one alone" in str(alone)
+    assert alone.if_wrong["FEED"].typical < 1, "nothing else is left: wrong means that nothing changes"
+    against = sr.confirm(stage, "R7 open", before)
+    assert "L1 open" in against.otherwise and "speak against R7 open" in against.so_far
+    read = sr.diagnose(stage, before)
+    assert str(sr.confirm(stage, "L1 open", read)) == str(alone)
+    with pytest.raises(sr.KitError):
+        sr.confirm(stage, "L1 open", "EN lots")
+
+
+def test_a_part_off_the_board_is_read_by_itself() -> None:
+    """Off the board a leak stands alone; the value meter tells what no direct volts do (common practice, no source)."""
+    leak = sr.confirm(sr.load_circuit("npn_inverter_enable"), "Q1 leaky").steps[1]
+    assert leak.if_wrong["Q1.c to Q1.e"].typical == math.inf and leak.if_right["Q1.c to Q1.e"].high < 1e6
+    worn = sr.confirm(sr.load_circuit("input_filter"), "C1 drifted low").steps[-1]
+    assert worn.setting == "value" and worn.if_right["C1"].high < worn.if_wrong["C1"].low < 10e-6
+    joint = sr.confirm(sr.load_circuit("buck_feedback"), "X1.FB joint open")
+    assert joint.steps[0].if_wrong["X1.FB to FB"].high < 1 < joint.steps[0].if_right["X1.FB to FB"].low
+    assert joint.if_right["VOUT"].holds(5.0) and joint.if_wrong["VOUT"].low > 10, "pressed, the output falls back"
+
+
+def one_of_every_sort() -> list[tuple[str, str]]:
+    """(circuit, fault) of every kind of part and way to fail on the shelf, each on the smallest circuit that has it."""
+    circuits = sorted(
+        (sr.load_circuit(e.name) for e in sr.shelf() if e.sort == "fragment"), key=lambda c: len(c.faults)
+    )
+    found: dict[tuple[str, str], tuple[str, str]] = {}
+    for circuit in circuits:
+        parts = [circuit.part(part) for part in circuit.parts]
+        for fault in circuit.faults:
+            one = read_fault(fault, parts)[0]
+            found.setdefault((circuit.part(one.parts[0]).kind, one.mode), (circuit.name, fault))
+    return list(found.values())
+
+
+EVERY_SORT = one_of_every_sort()
+
+
+def test_every_sort_of_part_on_the_shelf_is_asked() -> None:
+    kinds = {sr.load_circuit(name).part(fault.split()[0].split(".")[0]).kind for name, fault in EVERY_SORT}
+    assert kinds == set("VRCLDQMXS") and len(EVERY_SORT) >= 49
+
+
+@pytest.mark.parametrize(("name", "fault"), EVERY_SORT)
+def test_right_and_wrong_read_differently_or_another_test_is_named(name: str, fault: str) -> None:
+    """A step that is read has bands for both; one of them tells, or the last one says in words which other test does."""
+    told = sr.confirm(sr.load_circuit(name), fault)
+    for step in told.steps:
+        assert set(step.if_right) == set(step.if_wrong)
+        assert all(
+            math.isnan(band.typical) == (band.words in ("pulsing", "nothing steady"))
+            for band in step.if_right.values()
+        )
+    if told.tells:
+        right, wrong = told.if_right, told.if_wrong
+        assert any(not wrong[at].holds(band.typical) and band.words != wrong[at].words for at, band in right.items())
+    else:
+        assert told.action == told.steps[-1].action and not told.if_right
+        assert any(word in told.action for word in ("good", "meter", "supply", "scope", "lamp"))
+    assert "Why did it fail? " in str(told)

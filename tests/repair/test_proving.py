@@ -139,3 +139,26 @@ def test_every_circuit_of_the_shelf_has_a_sheet_that_its_own_solution_passes(ent
     )
     done = sheet.entered(typed)
     assert typed and not done.wrong, [str(c) for c in done.wrong]
+
+
+def test_a_stage_and_the_rails_of_its_board_make_one_sheet(stage: Circuit) -> None:
+    """The stage's own nodes by its circuit, the rest of the board by its rail sheet, in one start-up order."""
+    sheet = sr.prove(stage, rails=SHEET.replace("12V nom", "12V_AUX nom").replace("from 12V ", "from 12V_AUX "))
+    keys = [check.key for check in sheet.checks]
+    assert ["12V_AUX", "5V", "3V3", "12V_MAIN", "EN"] == [c.key for c in sheet.checks if c.stage == "rails"]
+    assert {"5V ohms", "EN ohms", "order", "12V_AUX to FEED", "VMAIN amps"} <= set(keys)
+    assert len(keys) == len(set(keys)), "no line stands twice"
+    now = sheet.entered("5V 5.02; 3V3 2.9; EN 2.3; 3V3 ohms 350; EN ohms 1; order 12V_AUX EN5 5V 3V3")
+    verdicts = [now[k].verdict for k in ("5V", "3V3", "EN", "3V3 ohms", "EN ohms", "order")]
+    assert verdicts == ["right", "wrong", "right", "right", "wrong", "right"]
+    with pytest.raises(sr.KitError, match="5W"):
+        sheet.entered("5W 3")
+    assert sr.prove(stage, rails=SHEET, before="5V 0.05; EN 0.02")["5V"].before == "0.05"
+
+
+def test_why_it_failed_stands_on_the_sheet_or_is_asked_for(stage: Circuit) -> None:
+    asked = sr.prove(stage, repaired="L1", cause="L1 open")
+    assert "cause: L1 open" in str(asked) and any("why L1 failed: not said" in row for row in asked.unproven)
+    told = sr.prove(stage, repaired="L1", cause="L1 open", why="the clamp behind it was short")
+    assert "why it failed: the clamp behind it was short" in str(told) and not any("why" in r for r in told.unproven)
+    assert not any("why" in row for row in sr.prove(stage).unproven), "nothing was replaced: nothing failed here"

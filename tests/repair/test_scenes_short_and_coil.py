@@ -4,7 +4,7 @@ import pytest
 import shouldread as sr
 from shouldread.circuit import Circuit
 from shouldread.repair import hunt_short
-from shouldread.repair.short_hunt import SQUARE
+from shouldread.repair.short_walk import SQUARE
 
 POINTS, SQUARES = 5, 10  # points of the walk, squares of copper between two of them
 

@@ -3,7 +3,7 @@
 import pytest
 from shouldread.errors import ReadingError, RequestError
 from shouldread.repair import hunt_short
-from shouldread.repair.short_hunt import SQUARE
+from shouldread.repair.short_walk import SQUARE
 
 PARTS = ["FB1", *(f"C{i}" for i in range(1, 41)), "U5"]
 WALK = [("P1", "0 mV"), ("P2", "4.1 mV"), ("P3", "7.0 mV"), ("P4", "7.0 mV"), ("P5", "7.0 mV")]
@@ -101,3 +101,94 @@ def test_a_walk_that_falls_names_nobody_and_says_why() -> None:
     """Millivolts against the injection point only rise towards the short (Ohm's law along one line)."""
     hunt = hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=[("P1", "12.1m"), ("P2", "9.8m"), ("P3", "6.1m")])
     assert hunt.nearest is None and "falls at P2" in hunt.finding
+
+
+def test_a_hard_short_walked_against_ground_falls_towards_it() -> None:
+    """3 A into 30 mOhm: 90 mV at the injection point; by Ohm's law the lowest point is the nearest one."""
+    walk = [("P1", "90 mV"), ("P2", "84 mV"), ("P3", "60 mV"), ("P4", "61 mV")]
+    hunt = hunt_short(rail="1V0", nominal=1.0, ohms=0.03, limit=3, walk=walk)
+    assert hunt.nearest == "P3" and "black on ground" in hunt.finding
+    back = hunt_short(rail="1V0", nominal=1.0, ohms=0.03, limit=3, walk=[*walk, ("P5", "84 mV"), ("P6", "60 mV")])
+    assert back.nearest is None and "rises at P5" in back.finding
+
+
+def test_a_milliohm_meter_walks_too() -> None:
+    """Readings of a repair as published in a forum thread: 84, 36, 11 mOhm; the lowest is nearest (no current flows)."""
+    hunt = hunt_short(rail="3V3", nominal=3.3, ohms=0.03, walk="C1 84 mΩ; C2 36 mΩ; C3 11 mΩ; C4 12 mΩ")
+    assert hunt.nearest == "C3" and "stays at 11 mΩ" in hunt.finding
+    with pytest.raises(ReadingError, match="not in both"):
+        hunt_short(rail="3V3", nominal=3.3, ohms=0.03, walk="C1 84 mΩ; C2 36 mV")
+
+
+def test_swapped_leads_and_a_walk_that_starts_beyond_the_short() -> None:
+    swapped = [("P1", "0"), ("P2", "-4.1 mV"), ("P3", "-7.0 mV"), ("P4", "-7.0 mV")]
+    hunt = hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=swapped)
+    assert hunt.nearest == "P3" and "other way round" in hunt.finding
+    beyond = hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=[("P1", "7m"), ("P2", "7m"), ("P3", "7m")])
+    assert beyond.nearest == "P1" and beyond.between[0] == "the injection point" and "or before it" in beyond.finding
+
+
+def test_noise_of_two_counts_is_no_turn() -> None:
+    walk = [("P1", "0"), ("P2", "4.1m"), ("P3", "4.0m"), ("P4", "7.0m"), ("P5", "6.9m")]
+    assert hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=walk).nearest == "P4"
+
+
+def test_squares_between_two_points_are_told() -> None:
+    """2.9 mV at 0.833 A over 0.49 milliohm a square are 7 squares (Ohm's law)."""
+    assert "P2 to P3 are about 7 squares" in hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=WALK).finding
+
+
+def test_a_rail_whose_nominal_nobody_knows_gets_half_a_volt() -> None:
+    for nominal in (None, "?"):
+        hunt = hunt_short(rail="X", nominal=nominal, ohms=1.2)
+        assert max(step.volts for step in hunt.plan) == 0.5 and "nominal is not known" in str(hunt)
+
+
+def test_what_is_no_short_is_said() -> None:
+    good = hunt_short(rail="3V3", nominal=3.3, ohms=330, good_ohms=340)
+    assert good.plan == () and "no short here" in good.finding
+    leak = hunt_short(rail="3V3", nominal=3.3, ohms="20k")
+    assert leak.plan == () and "injecting does not find" in leak.finding
+    with pytest.raises(RequestError, match="no short"):
+        hunt_short(rail="3V3", nominal=3.3, ohms="OL")
+
+
+def test_more_current_never_turns_more_than_3_w_to_heat() -> None:
+    """Own judgement of what a board stands for a minute; by Joule's law 1.9 V into 1.2 ohm."""
+    flat = [("P1", "0.1 mV"), ("P2", "0.2 mV")]
+    for ohms in (0.4, 1.2, 3.0, 20.0):
+        for step in hunt_short(rail="12V", nominal=12, ohms=ohms, walk=flat).plan:
+            assert step.watts <= 3.0 * (1 + 1e-9)
+    first, second = hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=flat).plan
+    assert second.amps > 1.5 * first.amps and "too small to read" in second.why
+    with pytest.raises(RequestError, match="traces are fuses"):
+        hunt_short(rail="3V3", nominal=3.3, ohms=1.2, limit=100)
+
+
+def test_volts_that_the_ohms_alone_explain_are_no_junction() -> None:
+    """0.7 ohm at a limit of 1 A stand at 0.7 V by Ohm's law: copper and a capacitor, no silicon needed."""
+    assert not hunt_short(rail="3V3", nominal=3.3, ohms=0.7, volts=0.7, observations="nothing warm").junction
+    assert hunt_short(rail="3V3", nominal=3.3, ohms=0.3, volts=0.7, observations="nothing warm").junction
+
+
+ODD = [
+    [("P1",)],
+    [("P1", "0", 3)],
+    [("P1", "OL")],
+    [("P1", None)],
+    "P1 0 P2 4",
+    [("", "1 mV")],
+    [("P1", "0"), ("P2", "2 A")],
+    [("P1", "0"), ("P2", "0.9")],
+]
+
+
+@pytest.mark.parametrize("walk", ODD)
+def test_odd_walks_are_refused_with_what_to_type(walk: object) -> None:
+    with pytest.raises(ReadingError, match="mV"):
+        hunt_short(rail="3V3", nominal=3.3, ohms=1.2, walk=walk)  # type: ignore[arg-type]
+
+
+def test_parts_may_be_one_text_or_none() -> None:
+    assert "lift FB1" in hunt_short(rail="3V3", nominal=3.3, ohms=1.2, parts="FB1, C1 C2").split
+    assert hunt_short(rail="3V3", nominal=3.3, ohms=1.2, parts=None).suspects == ()

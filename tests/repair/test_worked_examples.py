@@ -7,7 +7,7 @@ import shouldread as sr
 from shouldread.diagnosis import cautions
 from shouldread.quantities import nearest, read_marking, series_of
 from shouldread.reference import waveform
-from shouldread.repair.short_hunt import SQUARE
+from shouldread.repair.short_walk import SQUARE
 
 TI = "design example of the Texas Instruments datasheet "
 
@@ -61,14 +61,43 @@ def test_a_zener_without_its_load_bears_the_most() -> None:
 
 
 @pytest.mark.parametrize(
-    ("farads", "volts", "joules"), [(1e-3, 48, 1.152), (220e-6, 24, 0.06336), (470e-6, 50, 0.5875)]
+    ("farads", "volts", "joules"),
+    [(8e-6, 10e3, 400.0), (1e-3, 48, 1.152), (220e-6, 24, 0.06336), (470e-6, 50, 0.5875)],
 )
 def test_energy_of_a_charged_capacitor(farads: float, volts: float, joules: float) -> None:
-    """½ C V² (any textbook of physics)."""
+    """½ C V²: the first is the worked example of OpenStax College Physics, section 19.7 (8.00 uF, 10.0 kV, 400 J; from memory)."""
     told = cautions(sr.load_circuit(f"* c\nV1 A 0 {volts}\nC1 A 0 {farads}\nR1 A 0 1k\n"), "ohms")
     words = next(c.say for c in told if c.rule == "stored charge")
     value, unit = words.partition("stores ")[2].split()[:2]
     assert float(value) * {"J": 1.0, "mJ": 1e-3}[unit] == pytest.approx(joules, rel=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("load", "amps", "watts", "resistor"), [("", 32.4e-3, 0.40824, 1.04976), ("RL Z 0 500", 7.2e-3, 0.09072, 1.04976)]
+)
+def test_the_zener_of_the_textbook(load: str, amps: float, watts: float, resistor: float) -> None:
+    """Lessons In Electric Circuits vol. 3, chapter 3, zener diodes (from memory): 45 V, 1 kohm, 12.6 V.
+
+    32.4 mA, 408.24 mW in the zener and 1.0498 W in the resistor; with 500 ohm beside it 7.2 mA and 90.72 mW.
+    """
+    model = ".model DZ D(IS=1e-14 BV=12.6 IBV=32.4m NBV=0.1)"
+    told = sr.stress(sr.load_circuit(f"* z\nV1 IN 0 45\nR1 IN Z 1k\nD1 0 Z DZ\n{load}\n{model}\n"), faults=())
+    assert abs(told["D1"].amps) == pytest.approx(amps, rel=0.01)
+    assert told["D1"].watts == pytest.approx(watts, rel=0.01)
+    assert told["R1"].watts == pytest.approx(resistor, rel=0.01)
+
+
+def test_a_capacitor_discharges_as_published() -> None:
+    """Socratic Electronics, question 02943: 17 uF at 12 V through 190 k; its table of times, and the one of question
+    02941: 10 uF at 18 V through 22 k is at 7 V after 0.208 s."""
+    text = (
+        "* d\nV1 S 0 {v}\nRSW S C 10m\nR1 C 0 {r}\nC1 C 0 {c}\n*: [states]\n*: fed = {{}}\n*: cut = {{ RSW = 1e12 }}\n"
+    )
+    told = waveform(sr.load_circuit(text.format(v=12, r="190k", c="17u")), state="cut", after="fed", seconds=8)
+    for volts, seconds in ((10, 0.5889), (8, 1.31), (6, 2.24), (4, 3.55), (2, 5.79)):
+        assert told.reaches("C", volts) == pytest.approx(seconds, rel=0.01)
+    other = waveform(sr.load_circuit(text.format(v=18, r="22k", c="10u")), state="cut", after="fed", seconds=0.5)
+    assert other.reaches("C", 7) == pytest.approx(0.208, rel=0.01)
 
 
 def test_a_capacitor_charges_as_published() -> None:

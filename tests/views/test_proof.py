@@ -14,6 +14,11 @@ def test_results_are_kept_judged_and_told(tmp_path: Path) -> None:
     desk, say = desk_over(tmp_path / "book.sqlite", "two_feed_enable")
     assert lines(say("proof").told)["power-up"]["verdict"] == "not done" and desk.kept.is_empty
     say("cause", "L1 open", why="a shorted clamp behind it")
+    assert say("why", "a shorted clamp in the load").ok
+    told = say("proof").told
+    assert told is not None and told["cause"] == "L1 open" and told["why"] == "a shorted clamp in the load"
+    say("cause", "L1 open")
+    assert say("proof").told["why"] == "a shorted clamp in the load", "the why stands until another is said"  # type: ignore[index]
     say("confirmed", "L1 bridged: FEED 12.1, EN 2.3")
     assert "right" in say("test", "not limiting", at="power-up").said
     assert "even a joint" in say("test", "FEED 12.0 at 0.02 A").said
@@ -24,6 +29,7 @@ def test_results_are_kept_judged_and_told(tmp_path: Path) -> None:
     assert say("proved").ok
     page = desk.kept.case.write_up(tmp_path / "out")[2].read_text(encoding="utf-8")
     for words in (
+        "Why it failed: a shorted clamp in the load",
         "confirmed: L1 open: L1 bridged: FEED 12.1",
         "power-up: not limiting, right",
         "proved: hand-over sheet: ",
@@ -40,6 +46,16 @@ def test_what_the_sheet_cannot_take_is_not_kept(tmp_path: Path) -> None:
     told = say("proof").told
     assert told is not None and say("undo", str(told["last"])).ok
     assert lines(say("proof").told)["EN"]["verdict"] == "not done"
+
+
+def test_a_traced_stage_and_the_rails_of_its_board_are_one_sheet(tmp_path: Path) -> None:
+    desk, say = desk_over(tmp_path / "book.sqlite", "two_feed_enable")
+    assert "cause first" in say("why", "who knows").said
+    say("rail", "nominal 5 ± 5 % from 12V_AUX enabled by EN", rail="5V")
+    assert "right" in say("test", "5.02", at="5V").said and "right" in say("test", "2.3", at="EN").said
+    rows = lines(say("proof").told)
+    assert rows["5V"]["verdict"] == rows["EN"]["verdict"] == "right" and rows["order"]["verdict"] == "not done"
+    assert say("proved").ok and "5V 5.02" in desk.kept.case.write_up(tmp_path / "out")[2].read_text(encoding="utf-8")
 
 
 def test_rails_alone_are_proved_too_and_nothing_asks_for_something(tmp_path: Path) -> None:

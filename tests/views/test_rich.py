@@ -109,3 +109,14 @@ def test_a_notebook_finds_the_forms_and_a_plain_python_loads_none() -> None:
     env = {**os.environ, "PYTHONPATH": str(ROOT / "kit")}
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True, env=env)
     assert run.stdout.split() == ["False", "False"]
+
+
+def test_what_stands_beside_the_tables_is_shown_too() -> None:
+    c = shelf_circuit("two_feed_enable")
+    confirmed = html(sr.confirm(c, "L1 open", "EN 0.02; FEED 0.58; AUX_S 12.1"))
+    assert "leave this one alone" in confirmed and "Why did it fail?" in confirmed
+    assert "Else it may be: VAUX absent, RJ1 open, RS1 open" in html(sr.confirm(c, "L1 open"))
+    proof = html(sr.prove(c, repaired="L1", cause="L1 open", why="<b>surge</b>"))
+    assert "Cause: L1 open" in proof and "Why it failed: &lt;b&gt;surge" in proof
+    stress = html(sr.stress(c, tolerances=False))
+    assert "with C1 short L1 carries" in stress and "what is it rated for?" in stress

@@ -8,7 +8,7 @@ from shouldread.casebook.said import AFTER, placed
 from shouldread.circuit import Circuit, Rails
 from shouldread.errors import KitError
 from shouldread.meter import Reading
-from shouldread.repair import Proof, prove
+from shouldread.repair import Proof, prove, with_rails
 
 REPLACED = ("done", "cause")  # kinds of events that begin with the part that was replaced, the surer first
 
@@ -19,17 +19,21 @@ def results_of(case: Record) -> str:
 
 
 def board_of(case: Record) -> Circuit | Rails | None:
-    """What the sheet is made of: the stage in use, else the rail sheet; None where there is neither."""
+    """What the sheet is made of: the stage in use with the rails of its board, or either; None where there is neither."""
     circuit, told = case.circuit, case.last("sheet")
     sheet = Rails.read(str(told["text"])) if told else Rails()
-    return circuit if circuit is not None else sheet if len(sheet) else None
+    if circuit is not None:
+        return with_rails(circuit, sheet) if len(sheet) else circuit
+    return sheet if len(sheet) else None
 
 
 def filled(sheet: Proof, case: Record) -> Proof:
-    """A sheet with the readings before the repair and the results of the case on it. Raises ReadingError."""
+    """A sheet with the readings before the repair, the cause and the results of the case on it. Raises ReadingError."""
     old = {key.casefold(): text for key, text in read_before(case).items()}
     checks = tuple(replace(check, before=old.get(check.key.casefold(), "")) for check in sheet.checks)
-    return replace(sheet, checks=checks, typed="").entered(results_of(case))
+    cause = case.last("cause") or {}
+    fault, why = str(cause.get("fault", "")), str(cause.get("why", ""))
+    return replace(sheet, checks=checks, typed="", cause=fault, why=why).entered(results_of(case))
 
 
 def sheet_of_case(case: Record) -> Proof | None:

@@ -89,7 +89,7 @@ def flatten(circuit: "Circuit", edits: Iterable[Edit] = (), *, cold: bool = Fals
     made = [(b.a, b.b) for b in bench.bridges] + [(j.a, j.b) for j in bench.junctions]
     made += [(d.a, d.b) for d in bench.drives]
     inner = [n for p in parts for n in p.nodes] + [n for pair in made for n in pair]
-    nodes = tuple(dict.fromkeys(["0", *circuit.nodes, *inner]))
+    nodes = tuple(dict.fromkeys(["0", *circuit.nodes, *inner, *bench.places.values()]))  # a lifted pin with nothing on
     return Flat(
         parts,
         tuple(bench.bridges),

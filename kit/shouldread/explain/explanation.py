@@ -1,5 +1,7 @@
 """The explain verb: why a node reads what it reads."""
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,10 +10,12 @@ import sympy
 from shouldread.circuit import Circuit
 from shouldread.errors import RequestError
 from shouldread.explain.formula import formula_of
-from shouldread.explain.regions import Region, regions
+from shouldread.explain.regions import CARRIES, Region, regions
 from shouldread.quantities import say
-from shouldread.solve import Network, solve
+from shouldread.solve import Network, Solution, solve
 
+MOST_LIFTERS = 4  # resistors at the node that the words name
+NUMBERED = re.compile(r"[A-Za-z]\d*")  # R7: what LaTeX sets as a letter with an index by itself
 EXACT = 1e-6  # relative: what an exact formula may differ from the solver
 
 
@@ -84,14 +88,26 @@ def explain(circuit: Circuit, node: str, *, state: str | None = None) -> Explana
         at,
         where.name,
         "" if found is None else str(found.expression),
-        "" if found is None else sympy.latex(found.expression),
+        "" if found is None else _latex(found.expression),
         numbers,
         volts,
         error,
         exact,
-        tuple(str(region) for region in _road(circuit, at, regions(circuit, solution))),
+        (*(str(r) for r in _road(circuit, at, regions(circuit, solution))), *_lifted(circuit, at, solution)),
         _sensitive(circuit, at, where.name),
     )
+
+
+def _latex(expression: sympy.Expr) -> str:
+    """The formula as LaTeX, names of several letters upright: VMAIN is one name, no product."""
+    names = {}
+    for symbol in expression.free_symbols:
+        head, _, rest = str(symbol).partition("_")
+        if rest and head in ("U", "I"):
+            names[symbol] = f"{head}_{{\\mathrm{{{rest.replace('_', chr(92) + ',')}}}}}"
+        elif not NUMBERED.fullmatch(str(symbol)):
+            names[symbol] = f"\\mathrm{{{str(symbol).replace('_', chr(92) + '_')}}}"
+    return str(sympy.latex(expression, symbol_names=names))
 
 
 def _road(circuit: Circuit, node: str, found: tuple[Region, ...]) -> tuple[Region, ...]:
@@ -107,6 +123,22 @@ def _road(circuit: Circuit, node: str, found: tuple[Region, ...]) -> tuple[Regio
             reached |= {n for n in part.nodes if n != "0"}
             grown = True
     return tuple(region for region in found if region.part in names)
+
+
+def _lifted(circuit: Circuit, node: str, solution: Solution) -> Iterator[str]:
+    """What resistors and coils do at the node, the one that carries most first: they lift it or pull it down."""
+    found = []
+    for part in circuit.netlist.values():
+        if part.kind in "RL" and node in part.nodes and part.nodes[0] != part.nodes[1]:
+            other = part.nodes[1] if part.nodes[0] == node else part.nodes[0]
+            amps = solution.pin_amps[f"{part.name}.{part.pins[0]}"]
+            if abs(amps) > CARRIES / 100 and solution.volts[other] == solution.volts[other]:
+                up = solution.volts[other] > solution.volts[node]
+                found.append((abs(amps), part.name, up, "ground" if other == "0" else other))
+    told = sorted(found, reverse=True)[:MOST_LIFTERS]
+    words = [f"{name} {'lifts it towards' if up else 'pulls it down to'} {other}" for _, name, up, other in told]
+    if words:
+        yield f"{node} stands at {say(round(solution.volts[node], 4) + 0.0, 'V', 3)}: {', '.join(words)}"
 
 
 def _sensitive(circuit: Circuit, node: str, state: str) -> tuple[tuple[str, float], ...]:

@@ -1,9 +1,10 @@
 """The other half of a repair: confirm, hunt a short, stress, choose the part, prove the board."""
 
-from shouldread.repair.confirm import Confirmation, Step, confirm
+from shouldread.repair.confirm import Confirmation, confirm
+from shouldread.repair.confirm_steps import Step
 from shouldread.repair.feed_path import Joint, Path, feed_path, joint
 from shouldread.repair.proving import Proof, prove
-from shouldread.repair.proving_lines import Check
+from shouldread.repair.proving_lines import Check, with_rails
 from shouldread.repair.replacement import Fit, Requirement, choose_part
 from shouldread.repair.short_hunt import Injection, ShortHunt, hunt_short
 from shouldread.repair.stress import Load, Stress, stress
@@ -28,4 +29,5 @@ __all__ = [
     "joint",
     "prove",
     "stress",
+    "with_rails",
 ]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from shouldread.circuit import Circuit, Rails
 from shouldread.diagnosis import Caution, cautions
-from shouldread.meter import Meter, Reading, read_readings
+from shouldread.meter import Meter, Reading
 from shouldread.meter import meter as profile_of
 from shouldread.quantities import say
 from shouldread.repair.proving_lines import (
@@ -23,8 +23,9 @@ from shouldread.repair.proving_lines import (
     Check,
     lines_of,
     rated_amps,
+    with_rails,
 )
-from shouldread.repair.proving_results import Judge
+from shouldread.repair.proving_results import Judge, read_on
 
 if TYPE_CHECKING:
     import pandas
@@ -34,9 +35,9 @@ if TYPE_CHECKING:
 class Proof:
     """A hand-over sheet: ``checks`` in the order they are done, each with its verdict; ``typed`` is what was entered.
 
-    ``amps`` and ``minutes``: the most that flowed and the longest load so far, nothing typed gives 0.
-    ``unproven``: what remains open, in words. ``cautions``: what to mind, each once; where they leave live work to
-    licensed practice the sheet holds the cold table only.
+    ``amps`` and ``minutes``: the most that flowed and the longest load so far, nothing typed gives 0. ``cause`` and
+    ``why`` it failed, as far as anybody said. ``unproven``: what remains open, in words. ``cautions``: what to mind,
+    each once; where they leave live work to licensed practice the sheet holds the cold table only.
     """
 
     title: str
@@ -48,6 +49,9 @@ class Proof:
     minutes: float = 0.0
     unproven: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    repaired: str = ""
+    cause: str = ""
+    why: str = ""
 
     @property
     def passed(self) -> bool:
@@ -73,10 +77,15 @@ class Proof:
         typed = "\n".join(filter(None, [self.typed, results]))
         blank = tuple(replace(c, shown="", verdict=OPEN, why="") for c in self.checks if c.stage != FURTHER)
         judged = Judge(self.board, blank, self.meter).judged(typed)
-        unproven = tuple(_unproven(self.board, judged.checks, judged.amps))
+        unproven = (*_unproven(self.board, judged.checks, judged.amps), *self._unsaid())
         return replace(
             self, checks=judged.checks, typed=typed, amps=judged.amps, minutes=judged.minutes, unproven=unproven
         )
+
+    def _unsaid(self) -> Iterable[str]:
+        """A part that was replaced without a word on what killed it may be killed again."""
+        if self.repaired and not self.why:
+            yield f"why {self.repaired} failed: not said, and what killed it may still be there"
 
     def told(self) -> dict[str, object]:
         """What a case keeps of it: ``case.proved(**proof.told())``."""
@@ -103,6 +112,8 @@ class Proof:
 
     def __str__(self) -> str:
         rows = [self.title, *(f"caution: {caution}" for caution in self.cautions)]
+        rows += [f"cause: {self.cause}"] if self.cause else []
+        rows += [f"why it failed: {self.why}"] if self.why else []
         stage = ""
         for check in self.checks:
             rows += [f"{check.stage}:"] if check.stage != stage else []
@@ -115,15 +126,20 @@ class Proof:
 def prove(
     board: Circuit | Rails | str,
     *,
+    rails: Rails | str = "",
     repaired: str = "",
+    cause: str = "",
+    why: str = "",
     before: str = "",
     results: str = "",
     meter: Meter | str | None = None,
 ) -> Proof:
     """The sheet by which a repaired board is proved: cold table, limited power-up, rails, order, current, load, starts.
 
-    ``board``: a circuit, or a rail sheet (``Rails`` or its text). ``repaired``: the part that was replaced.
-    ``before``: readings before the repair, shown beside the new ones; ``results``: as for ``Proof.entered``.
+    ``board``: a circuit, or a rail sheet (``Rails`` or its text). ``rails``: the rail sheet of the board on which a
+    circuit is only a stage; both then make one sheet. ``repaired``: the part that was replaced, ``cause``: what it
+    was, ``why`` it failed; with a part and no ``why`` that remains open. ``before``: readings before the repair,
+    shown beside the new ones; ``results``: as for ``Proof.entered``.
     Raises UnknownNameError for a part that is not there, ReadingError for what cannot be taken.
 
     >>> import shouldread as sr
@@ -132,22 +148,26 @@ def prove(
     'not proven'
     """
     on = Rails.read(board) if isinstance(board, str) else board
+    sheet = Rails.read(rails) if isinstance(rails, str) else rails
+    if len(sheet):
+        on = with_rails(on, sheet) if isinstance(on, Circuit) else sheet
     part = on.part(repaired).name if repaired and isinstance(on, Circuit) else repaired
     profile = profile_of(meter)
     name = on.title or on.name if isinstance(on, Circuit) else "board"
-    old = _before(on, before)
+    old = _before(on, before, profile)
     lines = tuple(replace(line, before=old.get(line.key.casefold(), "")) for line in lines_of(on, part, profile))
     circuit = on if isinstance(on, Circuit) else None
     mind = dict.fromkeys(c for act in ("ohms", "power", "load") for c in cautions(circuit, act))
     if any(c.refer for c in mind):
         lines = tuple(line for line in lines if line.stage == COLD)
     title = f"Hand-over sheet: {name}" + (f", {part} replaced" if part else "")
-    return Proof(title, on, lines, profile, cautions=tuple(mind)).entered(results)
+    told = Proof(title, on, lines, profile, cautions=tuple(mind), repaired=part, cause=cause, why=why)
+    return told.entered(results)
 
 
-def _before(board: Circuit | Rails, text: str) -> dict[str, str]:
+def _before(board: Circuit | Rails, text: str, meter: Meter) -> dict[str, str]:
     circuit = board if isinstance(board, Circuit) else None
-    read = (r for r in read_readings(text, circuit=circuit) if isinstance(r, Reading))
+    read = (r for r in read_on(circuit, text, meter) if isinstance(r, Reading))
     return {(r.at if r.setting == "volts" else f"{r.at} {r.setting}").casefold(): r.text for r in read}
 
 

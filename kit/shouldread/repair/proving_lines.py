@@ -3,12 +3,12 @@
 import math
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from shouldread.circuit import Circuit, Rails, is_supply
+from shouldread.circuit import Circuit, Rail, Rails, is_supply
 from shouldread.diagnosis import Band, Expectation, expect
 from shouldread.meter import Meter
 from shouldread.quantities import Spread, say, si_number
@@ -71,6 +71,19 @@ def sheet_of(circuit: Circuit) -> Rails:
     return Rails.read(told) if isinstance(told, str) else Rails()
 
 
+def with_rails(circuit: Circuit, rails: Rails) -> Circuit:
+    """A stage with the rail sheet of the board it is on: its own rails, save those that the sheet names anew."""
+    told = {rail.name.casefold() for rail in rails.lines}
+    own = tuple(rail for rail in sheet_of(circuit).lines if rail.name.casefold() not in told)
+    return replace(circuit, facts={**circuit.facts, "rails": str(Rails((*rails.lines, *own)))})
+
+
+def elsewhere(circuit: Circuit) -> frozenset[str]:
+    """Rails of the sheet that are no node of this stage, casefolded: the rest of the board."""
+    nodes = {node.casefold() for node in circuit.nodes}
+    return frozenset(rail.name.casefold() for rail in sheet_of(circuit).lines) - nodes
+
+
 def lines_of(board: Circuit | Rails, repaired: str, meter: Meter) -> tuple[Check, ...]:
     """Every line, in the order in which they are done."""
     rows = [*_derived(board, repaired, meter)] if isinstance(board, Circuit) else [*_from_sheet(board)]
@@ -99,17 +112,18 @@ def lines_of(board: Circuit | Rails, repaired: str, meter: Meter) -> tuple[Check
 def _derived(circuit: Circuit, repaired: str, meter: Meter) -> Iterator[Check]:
     sheet = sheet_of(circuit)
     places = _places(circuit, sheet)
+    beyond = elsewhere(circuit)
     ohms, volts = expect(circuit, setting="ohms", meter=meter), expect(circuit, meter=meter)
     if repaired:
         band = ohms[repaired].healthy if len(circuit.part(repaired).nodes) == 2 else None
         if band is not None:
             yield _of_band(COLD, f"{repaired} ohms", f"off: ohms across {repaired}, pad to pad", band, "Ω")
     for place in places:
-        yield _of_band(COLD, f"{place} ohms", f"off and discharged: ohms {place} to ground", ohms[place].healthy, "Ω")
+        yield _cold(place) if place.casefold() in beyond else _cold(place, ohms[place].healthy)
     amps = _supplies(circuit, meter)
     yield _power_up(circuit, amps)
     for place in places:
-        yield _rail(place, sheet, volts)
+        yield _nominal(sheet[place]) if place.casefold() in beyond else _rail(place, sheet, volts)
     yield from _order(sheet)
     yield from _input(amps)
     yield from _paths(circuit, sheet, repaired)
@@ -120,26 +134,41 @@ def _derived(circuit: Circuit, repaired: str, meter: Meter) -> Iterator[Check]:
 
 def _from_sheet(sheet: Rails) -> Iterator[Check]:
     for rail in sheet:
-        yield Check(
-            COLD, f"{rail.name} ohms", f"off and discharged: ohms {rail.name} to ground", math.nan, math.nan, "Ω"
-        )
+        yield _cold(rail.name)
     yield Check(POWER, "power-up", "feed the inputs with the current limit low, and see that it does not limit")
     for rail in sheet:
-        low, high = (math.nan, math.nan) if rail.nominal is None else _span(rail.nominal)
-        yield Check(RAILS, rail.name, f"volts of {rail.name}", low, high, "V", "the rail sheet")
+        yield _nominal(rail)
     yield from _order(sheet)
     yield Check(INPUT, "input", "amps from the supply, full load", math.nan, math.nan, "A")
     yield Check(FUNCTION, "function", "the board does what it is for, with everything connected")
 
 
 def _places(circuit: Circuit, sheet: Rails) -> tuple[str, ...]:
-    """The rails of the sheet that the circuit has; else what its file names as rails, inputs and outputs."""
+    """The rails of the sheet; without any in the circuit, or beside some elsewhere, what its file names too.
+
+    That is its rails, inputs and outputs, and all of its nodes where it names none.
+    """
     nodes = {n.casefold(): n for n in circuit.nodes if n != "0"}
-    named = [nodes[rail.name.casefold()] for rail in sheet if rail.name.casefold() in nodes]
-    for key in () if named else ("rails", "inputs", "outputs", "wired"):
+    on = [nodes.get(rail.name.casefold(), rail.name) for rail in sheet]
+    whole = bool(on) and not elsewhere(circuit)
+    named = list[str]()
+    for key in () if whole else ("rails", "inputs", "outputs", "wired"):
         told = circuit.hints.get(key, ())
         named += [nodes[str(n).casefold()] for n in told if str(n).casefold() in nodes]  # type: ignore[attr-defined]
-    return tuple(dict.fromkeys(named or nodes.values()))
+    return tuple(dict.fromkeys([*on, *named] or nodes.values()))
+
+
+def _cold(place: str, band: Band | None = None) -> Check:
+    """Ohms of a rail; where no circuit says what they should be the rail sheet's rules of thumb judge them."""
+    key, action = f"{place} ohms", f"off and discharged: ohms {place} to ground"
+    return (
+        Check(COLD, key, action, math.nan, math.nan, "Ω") if band is None else _of_band(COLD, key, action, band, "Ω")
+    )
+
+
+def _nominal(rail: Rail) -> Check:
+    low, high = (math.nan, math.nan) if rail.nominal is None else _span(rail.nominal)
+    return Check(RAILS, rail.name, f"volts of {rail.name}", low, high, "V", "the rail sheet")
 
 
 def _of_band(stage: str, key: str, action: str, band: Band, unit: str) -> Check:
@@ -156,8 +185,7 @@ def _rail(place: str, sheet: Rails, volts: Expectation) -> Check:
     rail = next((r for r in sheet if r.name.casefold() == place.casefold()), None)
     if rail is None or rail.nominal is None:
         return _of_band(RAILS, place, f"volts of {place}", volts[place].healthy, "V")
-    low, high = _span(rail.nominal)
-    return Check(RAILS, place, f"volts of {place}", low, high, "V", "the rail sheet")
+    return _nominal(replace(rail, name=place))
 
 
 def _supplies(circuit: Circuit, meter: Meter) -> dict[str, Band]:
@@ -234,7 +262,7 @@ def path_check(circuit: Circuit, key: str, path: Path) -> Check:
     rule = figures()["joint"]
     amps = rule["full"] * rated_amps(circuit, path.parts)
     if math.isnan(amps):
-        table = stress(circuit, faults=())
+        table = stress(circuit, faults=(), tolerances=False)
         amps = max(abs(table[name].amps_worst) for name in path.parts)
     high = amps * (path.high + rule["ohms"])
     action = f"volts lost over {', '.join(path.parts)} at {say(amps, 'A', 2)} or more (type: {key} 0.05 at 2 A)"
@@ -245,7 +273,7 @@ def _hot(circuit: Circuit) -> Iterator[Check]:
     """Parts that turn the most to heat on a good board."""
     rule = figures()["stress"]
     own = [p.name for p in circuit.netlist.values() if not is_supply(p) and p.facts.get("detail") != "load"]
-    loads = [load for load in stress(circuit, faults=()).loads if load.part in own]
+    loads = [load for load in stress(circuit, faults=(), tolerances=False).loads if load.part in own]
     loads = sorted((load for load in loads if load.watts >= rule["hot_watts"]), key=lambda load: -load.watts)
     for load in loads[: rule["most"]]:
         action = f"temperature of {load.part}, which turns {say(load.watts, 'W', 2)} to heat"

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 from shouldread.circuit import Circuit, Rails, feed_of
@@ -19,6 +19,7 @@ from shouldread.repair.proving_lines import (
     STRESS,
     WRONG,
     Check,
+    elsewhere,
     figures,
     path_check,
     rated_amps,
@@ -166,7 +167,7 @@ class Judge:
         hit = _AT_AMPS.search(line)
         amps = _amps(hit.group(1)) if hit else math.nan
         circuit = self.board if isinstance(self.board, Circuit) else None
-        for item in read_readings(line[: hit.start()] if hit else line, circuit=circuit, meter=self.meter):
+        for item in read_on(circuit, line[: hit.start()] if hit else line, self.meter):
             if isinstance(item, Observation):
                 self.checks += (Check(FURTHER, str(item), "seen", shown=item.seen, verdict=RIGHT),)
                 continue
@@ -261,6 +262,17 @@ class Judge:
         most_lost = amps * (path.high + most)
         self.checks = tuple(replace(c, high=most_lost) if c is check else c for c in self.checks)
         self._set(key, f"{text} at {say(amps, 'A', 3)}", verdict, why)
+
+
+def read_on(circuit: Circuit | None, text: str, meter: Meter) -> Iterator[Reading | Observation]:
+    """Readings of a stage, and of the rails of its board that are no node of it. Raises ReadingError."""
+    beyond = elsewhere(circuit) if circuit is not None else frozenset[str]()
+    if not beyond:
+        yield from read_readings(text, circuit=circuit, meter=meter)
+        return
+    for piece in filter(None, map(str.strip, re.split(r"[\n;]", text))):
+        first = re.split(r"[\s:=]", piece, maxsplit=1)[0].casefold()
+        yield from read_readings(piece, circuit=None if first in beyond else circuit, meter=meter)
 
 
 def _amps(text: str) -> float:

@@ -1,19 +1,17 @@
 """Choosing a replacement: what it must be, by which rule, and whether a candidate fits."""
 
 import math
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
-from importlib.resources import files
-from typing import Any
 
 from shouldread.circuit import Circuit, KnownReading
 from shouldread.diagnosis import cautions
 from shouldread.errors import RequestError
-from shouldread.parts import KINDS, Part, number_of
+from shouldread.parts import KINDS, Part
 from shouldread.quantities import Spread, nearest, next_above, say, si_number
-from shouldread.repair.candidate import Line, marked, told_of
+from shouldread.repair.candidate import NAMES, Line, code_of, marked, told_of
+from shouldread.repair.derating import fits, rules
+from shouldread.repair.stage_needs import coil_amps, stage_lines
 from shouldread.repair.stress import Load, stress
 from shouldread.solve import solve
 
@@ -49,10 +47,16 @@ class Requirement:
     def check(self, text: str) -> Fit:
         """A candidate as its seller writes it: ``"2.2 µH, 3 A sat, 30 mΩ"``. Raises RequestError when nothing is read."""
         told = told_of(text)
-        if not told:
+        first = self.lines[0] if self.lines else None
+        if first is not None and first.what in NAMES.values() and first.what not in told:
+            code = code_of(text, first.unit)
+            told |= {first.what: code} if code is not None else {}
+        if not told and any(line.unit for line in self.lines):
             raise RequestError(
-                f"no figure with a unit is in {text!r}; write for instance 10 µH, 4 A sat, 30 mΩ", value=text
+                f"no figure with a unit is in {text[:60]!r}; write for instance 10 µH, 4 A sat, 30 mΩ", value=text
             )
+        if not self.lines:
+            return Fit(False, ("? nothing here tells what it must be: fit the same type with the same suffix",))
         verdicts = [line.verdict(text, told) for line in self.lines]
         return Fit(all(word == "yes" for word, _ in verdicts), tuple(sentence for _, sentence in verdicts))
 
@@ -79,7 +83,8 @@ def choose_part(
 
     ``original``: what is printed on it (``"4R7"``, ``"103"``, ``"10 µH"``), or ``"unmarked"``: then the value is taken
     from ``twin``, the same part of a twin stage, else for a resistor from the stage (what the file's known readings
-    allow), for a coil from the feed (its amps and what it may lose). Loads are those of ``stress`` without any fault;
+    allow), for a coil from the feed (its amps and what it may lose). Loads are those of ``stress`` without any fault,
+    at nominal values: the factor of each rule covers tolerances;
     ``amps``: the current that was really read there, with all that hangs on the board. Raises UnknownNameError for a
     part not there, RequestError for a twin of another kind or a marking that says nothing.
 
@@ -91,26 +96,22 @@ def choose_part(
     like = circuit.part(twin) if twin is not None else None
     if like is not None and like.kind != chosen.kind:
         raise RequestError(f"{like.name} is no twin of {chosen.name}: another kind of part", value=twin)
-    table = stress(circuit, faults=())
+    table = stress(circuit, faults=(), tolerances=False)
     carried = 0.0 if amps is None else _number(amps)
-    loads = [_with_amps(table[p.name], carried) for p in (chosen, like) if p is not None]
+    loads = [
+        _with_amps(table[p.name], max(carried, coil_amps(circuit, p, table))) for p in (chosen, like) if p is not None
+    ]
     unmarked = original is not None and original.strip().casefold() in UNMARKED
     value, note = _value(circuit, chosen, like, original, unmarked)
     lines = [
         *_value_line(chosen, value),
         *_loads(chosen, loads, unmarked),
-        *_stage(circuit, like or chosen, loads, unmarked),
+        *stage_lines(circuit, like or chosen, loads, unmarked),
     ]
-    lines += _words(chosen)
+    lines += [*_words(chosen), *_tolerance_line(chosen)]
     near = _near(chosen, value)
     mind = tuple(caution.say for caution in cautions(None, f"fit {chosen.kind}"))
     return Requirement(chosen.name, tuple(lines), mind, tuple(filter(None, [note, near])))
-
-
-@cache
-def rules() -> Mapping[str, Any]:
-    """derating.toml as data."""
-    return tomllib.loads((files("shouldread.repair") / "derating.toml").read_text(encoding="utf-8"))
 
 
 def _value(
@@ -180,13 +181,17 @@ def _value_line(part: Part, value: Spread | None) -> Iterator[Line]:
     yield Line(kind.value_name, middle - half, middle + half, kind.unit, rule, table["source"])
 
 
-def _fits(row: Mapping[str, Any], part: Part) -> bool:
-    model = part.model.type if part.model is not None else "NPN" if part.kind == "Q" else "NMOS"
-    details, types = row.get("details"), row.get("types")
-    detail = str(part.facts.get("detail", ""))
-    if detail in row.get("but", ()):
-        return False
-    return part.kind in row["kinds"] and (details is None or detail in details) and (types is None or model in types)
+def _tolerance_line(part: Part) -> Iterator[Line]:
+    """How close its value must be: as the original's where that is stated, else no wider than usual."""
+    if part.kind not in "RCL":
+        return
+    table = rules()["value"]
+    if "tolerance" in part.facts and part.value is not None and part.value.nominal > 0:
+        width = (part.value.high - part.value.low) / 2 / part.value.nominal * 100
+        yield Line("tolerance", 0.0, width, "%", "as close as the original", "the circuit")
+    else:
+        usual = table.get(str(part.facts.get("detail", "")), table[part.kind])
+        yield Line("tolerance", 0.0, usual * 100, "%", "no wider than usual", table["source"], spare=True)
 
 
 def _number(amps: float | str) -> float:
@@ -205,7 +210,7 @@ def _loads(part: Part, loads: list[Load], unmarked: bool) -> Iterator[Line]:
     """What the part bears on a good board (and its twin on its own) times the rule's factor, or what it is rated for."""
     units, seen = {"volts": "V", "amps": "A", "watts": "W"}, set[str]()
     for row in rules()["rule"]:
-        if not _fits(row, part) or row["what"] in seen:
+        if not fits(row, part) or row["what"] in seen:
             continue
         seen.add(row["what"])
         worst = max(getattr(load, f"{row['what']}_worst") for load in loads)
@@ -223,50 +228,9 @@ def _rated(part: Part, what: str) -> float:
     return 0.0 if told is None else si_number(str(told))[0]
 
 
-def _stage(circuit: Circuit, part: Part, loads: list[Load], unmarked: bool) -> Iterator[Line]:
-    """Lines that the place in the circuit asks for: winding of a coil, threshold of a channel, volts of a zener."""
-    if part.kind == "L":
-        yield from _winding(circuit, part, max(load.amps_worst for load in loads), unmarked)
-    if part.kind == "M":
-        drive = max(_drive(circuit, part), default=0.0)
-        rule = rules()["drive"]
-        if drive > 0:
-            words = f"fully on at a drive of {say(drive, 'V', 3)}"
-            yield Line("threshold", 0.0, drive / rule["factor"], "V", words, rule["source"])
-    breakdown = number_of(part, "BV") if part.kind == "D" and part.facts.get("detail") == "zener" else None
-    if breakdown is not None and math.isfinite(breakdown.nominal):
-        low, high = 0.95 * breakdown.nominal, 1.05 * breakdown.nominal
-        yield Line(
-            "zener volts", low, high, "V", "its own volts at its test current", "E24 codes, IEC 60063 (from memory)"
-        )
-
-
-def _winding(circuit: Circuit, part: Part, amps: float, unmarked: bool) -> Iterator[Line]:
-    dcr = number_of(part, "dcr")
-    if dcr is not None and dcr.nominal > 0 and not unmarked:
-        rule = rules()["winding"]
-        most, words = rule["factor"] * dcr.nominal, "winding no more than the original's by a fifth"
-    elif amps > 0:
-        rule = rules()["feed"]
-        rail = max(abs(solve(circuit, state=s).volts[part.nodes[0]]) for s in circuit.states)
-        most = rule["drop"] * rail / amps
-        words = f"loses at most {rule['drop']:.0%} of {say(rail, 'V', 3)} at {say(amps, 'A', 2)}"
-    else:
-        return
-    yield Line("resistance", 0.0, most, "Ω", words, rule["source"])
-
-
-def _drive(circuit: Circuit, part: Part) -> Iterator[float]:
-    """Gate volts over the source in the states that switch the channel on."""
-    sign = -1.0 if part.model is not None and part.model.type == "PMOS" else 1.0
-    for state in circuit.states:
-        volts = solve(circuit, state=state).volts
-        yield sign * (volts[part.nodes[1]] - volts[part.nodes[2]])
-
-
 def _words(part: Part) -> Iterator[Line]:
     for row in rules()["words"]:
-        if _fits(row, part):
+        if fits(row, part):
             any_, never = tuple(row["any"]), tuple(row["never"])
             yield Line(row["what"], 0.0, 0.0, "", row["say"], row["source"], any_, never)
 

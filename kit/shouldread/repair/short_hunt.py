@@ -1,18 +1,22 @@
 """A short on a rail with many parts: how to inject, what the copper drops, and what the walk says."""
 
+import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shouldread.diagnosis import caution_rule
-from shouldread.errors import ReadingError, RequestError
+from shouldread.errors import KitError, ReadingError, RequestError
 from shouldread.quantities import say, si_number
+from shouldread.repair.short_walk import COUNT, SQUARE, STEP, Walk, Walked, found_by, read_walk
 
-SQUARE = 0.49e-3  # ohm per square of 35 um copper at 20 degC: IACS 1.7241e-8 ohm m (IEC 60028) / 35e-6 m
-STEP = 5  # squares between two neighbouring points of a walk, as a rule of thumb
-COUNT = 0.1e-3  # V, one count of a 6000-count meter on its 600 mV range
 SEEN = 0.15  # W a camera or a finger finds on a small part (common practice, no source)
+HEAT = 3.0  # W in the fault that a board still stands for a minute (common practice, no source)
+MOST_AMPS = 10.0  # of an injection: traces are fuses above it (common practice, no source)
+FIRST = 1.0  # V of the first injection, below every junction's path but the lowest rails'
+UNKNOWN = 0.5  # V at most into a rail whose nominal nobody knows
 JUNCTION = (0.45, 0.95)  # V: a flat rail in this span at the limit is a path through silicon
+HEALTHY = 0.7  # of what a good board reads: above it this rail is not short
 HOT = re.compile(r"(?!nothing\b)(\S+)\s+(?:hot|warm|burnt|cracked|smoking)")
 SPLITTERS = ("FB", "L", "F", "R", "SW", "J")
 STOP_RULES = (
@@ -35,6 +39,11 @@ class Injection:
     rail_volts: float
     leads: str
     why: str
+
+    @property
+    def to_ground(self) -> bool:
+        """Below 0.3 V a handheld stays on its 0.1 mV range, and the drop is a fair part of what it shows."""
+        return self.rail_volts < 0.3
 
     def __str__(self) -> str:
         return (
@@ -60,24 +69,22 @@ class ShortHunt:
     caution: str = CAUTION
 
     def __str__(self) -> str:
-        rows = [f"Short on {self.rail}", f"  {self.finding}", f"  First: {self.split}", "  Injection:"]
-        rows += [f"    {n}. {step}" for n, step in enumerate(self.plan, 1)]
-        rows += [f"  Expect {say(volts, 'V', 2)} per {what}" for what, volts in self.expected]
-        rows += [
-            "  Stop rules:",
-            *(f"    - {rule}" for rule in self.stop_rules),
-            f"  Caution: {self.caution}",
-        ]
-        return "\n".join(rows)
+        rows = [f"Short on {self.rail}", f"  {self.finding}", f"  First: {self.split}"]
+        if self.plan:
+            amps = say(self.plan[0].amps, "A", 2)
+            rows += ["  Injection:", *(f"    {n}. {step}" for n, step in enumerate(self.plan, 1))]
+            rows += [f"  Expect {volts * 1e3:.2g} mV per {what} at {amps}" for what, volts in self.expected]
+            rows += ["  Stop rules:", *(f"    - {rule}" for rule in self.stop_rules)]
+        return "\n".join([*rows, f"  Caution: {self.caution}"])
 
 
 def hunt_short(
     *,
     rail: str,
-    nominal: float | str,
+    nominal: float | str | None = None,
     ohms: float | str,
-    parts: Iterable[str] = (),
-    walk: Sequence[tuple[str, float | str]] = (),
+    parts: Iterable[str] | None = (),
+    walk: Walk = (),
     observations: str | Iterable[str] = (),
     good_ohms: float | str | None = None,
     volts: float | str | None = None,
@@ -85,33 +92,40 @@ def hunt_short(
 ) -> ShortHunt:
     """How to find which part shorts a rail, and what the walk and the warm spots say so far.
 
-    ``nominal`` V and ``ohms`` of the rail (``good_ohms``: what a good board reads); ``parts`` on it in order
-    along the copper; ``walk`` [(place, reading), ...] with the black lead on the rail at the injection point, in
-    order along the rail; ``volts`` that the rail shows while injecting. Raises ReadingError for a reading that
-    cannot be one, RequestError for a nominal or ohms that are not positive.
+    ``nominal`` V (None or ``?``: nobody knows) and ``ohms`` of the rail (``good_ohms``: what a good board reads);
+    ``parts`` on it in order along the copper; ``walk`` [(place, reading), ...] with the black lead on the rail at the
+    injection point, in order along the rail, or against ground where the plan says so, or in mΩ of a milliohm meter;
+    ``volts`` that the rail shows while injecting. Raises ReadingError for a reading that cannot be one, RequestError
+    for a nominal, ohms or limit that make no sense.
 
     >>> walk = [("FB1", "0"), ("C3", "4.1m"), ("C17", "7.0m"), ("C18", "7.0m")]
     >>> hunt_short(rail="3V3", nominal=3.3, ohms=1.2, good_ohms=340, walk=walk).nearest
     'C17'
     """
-    nominal, ohms, limit = _number(nominal, "V"), _number(ohms, "Ω"), _number(limit, "A")
-    if nominal <= 0 or ohms < 0 or limit <= 0:
+    known = None if nominal is None or str(nominal).strip() in ("", "?") else _positive(nominal, "V", "nominal volts")
+    flows, most = _ohms(rail, ohms), _positive(limit, "A", "the limit")
+    if not rail.strip() or most > MOST_AMPS:
         raise RequestError(
-            "nominal volts and limit must be above zero, ohms not below it", value=(nominal, ohms, limit)
+            f"limit {say(most, 'A')}: above {say(MOST_AMPS, 'A')} traces are fuses; write limit 1 A, 3 A at most"
+            if rail.strip()
+            else "which rail? write its name, such as 3V3",
+            value=limit,
         )
-    names = tuple(parts)
+    good = None if good_ohms is None else _positive(good_ohms, "Ω", "ohms of a good board")
+    names = tuple(parts.replace(",", " ").split()) if isinstance(parts, str) else tuple(parts or ())
     seen = tuple(re.split(r"[;\n]", observations) if isinstance(observations, str) else observations)
-    plan = _plan(nominal, ohms, limit)
-    read = tuple((place, _walked(place, value, plan[-1].volts)) for place, value in walk)
+    plan = _plan(known, flows, most, walked=True)
+    walked = read_walk(walk, max(step.volts for step in plan), to_ground=plan[0].to_ground)
     shown = _number(volts, "V") if volts is not None else _told_volts(seen)
-    junction = _is_junction(read, shown, seen)
+    junction = _is_junction(walked, shown, seen, plan[0])
     hot = tuple(hit.group(1) for text in seen if (hit := HOT.fullmatch(text.strip())))
-    nearest, between, finding = _finding(read, hot, junction, plan[0])
-    good = f", > {say(0.9 * _number(good_ohms, 'Ω'), 'Ω', 2)} on the other" if good_ohms is not None else ""
+    dead = _useless(flows, good, plan)
+    nearest, between, finding = _finding(walked, hot, junction, plan[0], dead)
+    unread = bool(walked.values) and nearest is None
     return ShortHunt(
         rail,
-        () if junction else plan,
-        _split(names, ohms, good),
+        () if junction or dead else _plan(known, flows, most, walked=unread),
+        _split(names, flows, good),
         (
             ("square of copper", SQUARE * plan[0].amps),
             (f"step of about {STEP} squares", STEP * SQUARE * plan[0].amps),
@@ -124,42 +138,58 @@ def hunt_short(
     )
 
 
-def _plan(nominal: float, ohms: float, limit: float) -> tuple[Injection, ...]:
-    """First below 1 V and at the limit; then, when nothing would show, as far as the rail's nominal allows."""
-    ceiling = 0.9 * nominal
-    steps = [_injection(min(1.0, ceiling), limit, ohms, "Start here.")]
-    step = STEP * SQUARE * steps[0].amps
-    if step < 5 * COUNT or steps[0].watts < SEEN:
-        why = "Only if the first shows nothing: " + (
-            f"{say(steps[0].watts, 'W', 2)} warms nothing that a camera sees."
-            if steps[0].watts < SEEN
-            else "the drop along the copper is too small to read."
-        )
-        steps.append(_injection(ceiling, max(limit, 3.0), ohms, why))
+def _plan(nominal: float | None, ohms: float, limit: float, *, walked: bool) -> tuple[Injection, ...]:
+    """First below 1 V and at the limit; then, when nothing shows, as far as the nominal and 3 W in the fault allow."""
+    ceiling = 0.9 * nominal if nominal is not None else UNKNOWN
+    unknown = f" Its nominal is not known: not above {say(UNKNOWN, 'V')}." if nominal is None else ""
+    first = _injection(min(FIRST, ceiling), limit, ohms, f"Start here.{unknown}")
+    steps = [first]
+    small = STEP * SQUARE * first.amps < 5 * COUNT
+    allowed = min(ceiling, math.sqrt(HEAT * ohms)) if ohms > 0.3 else ceiling
+    more = _injection(max(allowed, first.volts), max(limit, 3.0), ohms, "")
+    if (small or walked or first.watts < SEEN) and more.amps > 1.05 * first.amps:
+        cold = f"{say(first.watts, 'W', 2)} warms nothing that a camera sees."
+        why = cold if first.watts < SEEN else "the drop along the copper is too small to read."
+        steps.append(_injection(more.volts, more.limit, ohms, f"Only if the first shows nothing: {why}"))
     return tuple(steps)
 
 
 def _injection(volts: float, limit: float, ohms: float, why: str) -> Injection:
     amps = min(limit, volts / ohms) if ohms > 0 else limit
     rail = min(volts, amps * ohms)
-    to_ground = rail < 0.3  # V: below it a handheld stays on its 0.1 mV range and the drop is a fair part of it
+    made = Injection(volts, limit, amps, amps * rail, rail, "", why)
     leads = (
         "walk red along the rail, black on ground: the lowest reading is nearest"
-        if to_ground
+        if made.to_ground
         else "black lead on the rail at the injection point, walk red along the rail"
     )
     return Injection(volts, limit, amps, amps * rail, rail, leads, why)
 
 
-def _split(names: tuple[str, ...], ohms: float, good: str) -> str:
+def _useless(ohms: float, good: float | None, plan: tuple[Injection, ...]) -> str:
+    """Why there is nothing to inject for; nothing where there is."""
+    said = say(ohms, "Ω", 2)
+    if good is not None and ohms >= HEALTHY * good:
+        return f"{said} is what a good board reads ({say(good, 'Ω', 2)}): no short here, look at what feeds it"
+    last = plan[-1]
+    if last.watts < SEEN and STEP * SQUARE * last.amps < 5 * COUNT:
+        return (
+            f"{said} is a leak that injecting does not find: {say(last.volts, 'V', 2)} give {say(last.watts, 'W', 2)}, "
+            "nothing warms, and the copper drops less than a meter shows. Split the rail, read ohms, lift one by one"
+        )
+    return ""
+
+
+def _split(names: tuple[str, ...], ohms: float, good: float | None) -> str:
     splitters = [n for n in names if re.match(rf"(?:{'|'.join(SPLITTERS)})\d", n)]
     if not splitters:
         return "split the rail where a bead, coil, fuse or link feeds a part of it, and read ohms on both sides"
-    return f"lift {splitters[0]} and read ohms on both sides: {say(ohms, 'Ω', 2)} stays on the shorted one{good}"
+    other = f", > {say(0.9 * good, 'Ω', 2)} on the other" if good is not None else ""
+    return f"lift {splitters[0]} and read ohms on both sides: {say(ohms, 'Ω', 2)} stays on the shorted one{other}"
 
 
 def _finding(
-    read: tuple[tuple[str, float], ...], hot: tuple[str, ...], junction: bool, first: Injection
+    walk: Walked, hot: tuple[str, ...], junction: bool, first: Injection, dead: str
 ) -> tuple[str | None, tuple[str, ...], str]:
     """(nearest place, the places that cannot be told from it, the sentence)."""
     if junction:
@@ -167,38 +197,23 @@ def _finding(
         return None, (), words
     if hot:
         return hot[0], hot, f"{hot[0]} is the warm or damaged one: take it off and read the rail's ohms again"
-    if len(read) < 2:
+    if dead:
+        return None, walk.places, dead
+    if len(walk.values) < 2:
         return None, (), "no single part can be named from ohms alone: split, inject, walk the millivolts"
-    values = [value for _, value in read]
-    rise, noise = max(values) - min(values), 2 * COUNT + 0.005 * max(map(abs, values))
-    falls = next((i for i in range(1, len(values)) if values[i] < values[i - 1] - noise), None)
-    if falls is not None:
-        words = (
-            f"the walk falls at {read[falls][0]}, which one short along one line cannot do: read {read[falls - 1][0]} "
-            "and it again, list the places in their order along the copper, black lead at the injection point; "
-            "a branch is a walk of its own"
-        )
-        return None, tuple(place for place, _ in read), words
-    if rise < 5 * COUNT:
-        words = f"the walk rises by only {say(rise, 'V', 2)}: raise the current (the plan says how far) and walk again"
-        return None, tuple(place for place, _ in read), words
-    at = next(i for i, value in enumerate(values) if value >= max(values) - noise)
-    beyond = at == len(read) - 1
-    squares = (values[at] - values[at - 1]) / (SQUARE * first.amps) if at else 0.0
-    unsure = (read[at - 1][0], read[at][0]) if beyond or squares > STEP else (read[at][0],)
-    words = f"the current leaves the rail at {read[at][0]}" + (
-        " or beyond it: walk on" if beyond else f": beyond it the walk stays at {say(max(values), 'V', 2)}"
-    )
-    return read[at][0], unsure, words
+    nearest, between, words = found_by(walk, first.amps)
+    return nearest, between, words + (f" ({walk.note})" if walk.note else "")
 
 
-def _is_junction(read: tuple[tuple[str, float], ...], shown: float | None, seen: tuple[str, ...]) -> bool:
-    """A flat 0.5 to 0.9 V at the limit with nothing warm."""
+def _is_junction(walk: Walked, shown: float | None, seen: tuple[str, ...], first: Injection) -> bool:
+    """A flat 0.5 to 0.9 V at the limit with nothing warm, unless that is just what the rail's ohms give."""
     warm = any(re.search(r"\b(hot|warm|burnt|smok)", t) and not t.strip().startswith("nothing") for t in seen)
-    values = [value for _, value in read]
+    values = walk.values if walk.unit == "V" else ()
     flat = len(values) >= 2 and max(values) - min(values) < 0.05 * max(values)
     level = shown if shown is not None else (sum(values) / len(values) if flat else None)
-    return level is not None and JUNCTION[0] <= level <= JUNCTION[1] and not warm
+    if level is None or warm or not JUNCTION[0] <= level <= JUNCTION[1]:
+        return False
+    return first.amps < first.limit or abs(level - first.rail_volts) > 0.1 * first.rail_volts
 
 
 def _told_volts(seen: tuple[str, ...]) -> float | None:
@@ -209,21 +224,33 @@ def _told_volts(seen: tuple[str, ...]) -> float | None:
     return None
 
 
-def _walked(place: str, value: float | str, most: float) -> float:
-    volts = _number(value, "V")
-    if not -0.05 <= volts <= 1.1 * most:
-        raise ReadingError(
-            f"{place} {value}: {say(volts, 'V', 3)} along a rail fed with {say(most, 'V', 2)} cannot be; "
-            "write millivolts as 4.1 mV",
-            value=value,
+def _ohms(rail: str, ohms: float | str) -> float:
+    """Ohms of a shorted rail. Raises RequestError for open ones and for none at all."""
+    if isinstance(ohms, str) and ohms.strip().casefold() in ("ol", "open", "inf"):
+        ohms = math.inf
+    told = _number(ohms, "Ω")
+    if not 0 <= told < math.inf:
+        raise RequestError(
+            f"{rail} reads {'open' if told == math.inf else told}: that is no short. Write its ohms to ground, such as 1.2",
+            value=ohms,
         )
-    return volts
+    return told
+
+
+def _positive(value: float | str, unit: str, name: str) -> float:
+    number = _number(value, unit)
+    if not 0 < number < math.inf:
+        raise RequestError(f"{name}: {value} must be a figure above zero", value=value)
+    return number
 
 
 def _number(value: float | str, unit: str) -> float:
-    if isinstance(value, str):
-        number, said = si_number(value)
-        if said and said != unit:
-            raise ReadingError(f"{value!r} is not in {unit}", value=value)
-        return number
-    return float(value)
+    try:
+        number, said = si_number(value) if isinstance(value, str) else (float(value), "")
+    except KitError:
+        raise
+    except (TypeError, ValueError) as error:
+        raise ReadingError(f"{value!r} is no figure; write a number in {unit}", value=value) from error
+    if said and said != unit:
+        raise ReadingError(f"{value!r} is not in {unit}", value=value)
+    return number

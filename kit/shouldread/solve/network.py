@@ -1,6 +1,6 @@
 """Network: one structure of a circuit, solved over many lanes of values; its sensitivities without differences."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -148,6 +148,15 @@ class Points:
         for lane in range(len(self)):
             told = terminal_amps(self._rest(lane))
             out[lane] = sum(float(told.get(end, 0.0)) for end in ends)
+        return out
+
+    def every_pin_amps(self) -> Mapping[str, Floats]:
+        """(L,) amps into every pin of every part that is on the board, by ``PART.pin``; one pass over the lanes."""
+        out: dict[str, Floats] = {}
+        for lane in range(len(self)):
+            told = terminal_amps(self._rest(lane))
+            for end, pin in self.network.flat.terminals.items():
+                out.setdefault(pin, np.zeros(len(self)))[lane] += float(told.get(end, 0.0))
         return out
 
     @property

@@ -22,4 +22,5 @@ def confirmation_state(told: Confirmation) -> State:
         steps.append({"action": step.action, "caution": "; ".join(fresh), "reads": reads})
         said.update(fresh)
     otherwise = f" Else it may be: {', '.join(told.otherwise)}." if told.otherwise else ""
-    return {"fault": told.fault, "steps": steps, "why": f"Why did it fail? {told.why_failed}{otherwise}"}
+    why = f"Why did it fail? {told.why_failed}{otherwise}"
+    return {"fault": told.fault, "steps": steps, "so_far": told.so_far, "why": why}

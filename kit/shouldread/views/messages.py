@@ -31,6 +31,7 @@ VERBS: Mapping[str, frozenset[str]] = {
     "proof": frozenset(),
     "test": frozenset({"at"}),
     "cause": frozenset({"why"}),
+    "why": frozenset(),
     "confirmed": frozenset(),
     "proved": frozenset(),
     "part": frozenset({"line"}),

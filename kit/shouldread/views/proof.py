@@ -35,6 +35,7 @@ class ProofSheet:
         self.verbs: Mapping[str, Callable[[Message], str]] = {
             "test": self._test,
             "cause": self._cause,
+            "why": self._why,
             "confirmed": self._confirmed,
             "proved": self._proved,
         }
@@ -67,7 +68,8 @@ class ProofSheet:
         if board is None:
             raise RequestError(NOTHING)
         repaired, meter = replaced_in(case) if case is not None else "", self._meter()
-        terms = (board.text if isinstance(board, Circuit) else str(board), repaired, meter)
+        text = (board.text, str(board.facts.get("rails", ""))) if isinstance(board, Circuit) else str(board)
+        terms = (text, repaired, meter)
         with self._lock:  # the page may ask twice while the first answer is worked out
             if self._known is None or self._known[0] != terms:
                 self._known = terms, prove(board, repaired=repaired, meter=meter)
@@ -83,8 +85,20 @@ class ProofSheet:
         return "; ".join(f"{c.key} {c.shown}: {c.verdict}{f', {c.why}' if c.why else ''}" for c in changed) or text
 
     def _cause(self, message: Message) -> str:
-        self._kept.case.cause(message.text, why=message.get("why"), uid=message.id)
+        """What it was; why it failed stands until something else is said."""
+        why = message.get("why") or str(self._kept.last("cause").get("why", ""))
+        self._kept.case.cause(message.text, why=why, uid=message.id)
         return f"cause: {message.text}"
+
+    def _why(self, message: Message) -> str:
+        """Why the part failed, beside the cause that stands."""
+        cause = self._kept.last("cause")
+        fault = str(cause.get("fault", "")) or replaced_in(self._kept.case)
+        if not fault:
+            raise RequestError("say the cause first, such as L1 open; then why it failed")
+        told = {"class_": str(cause.get("class", "")), "confidence": str(cause.get("confidence", ""))}
+        self._kept.case.cause(fault, why=message.text, uid=message.id, **told)
+        return f"why {fault}: {message.text}"
 
     def _confirmed(self, message: Message) -> str:
         fault = str(self._kept.last("cause").get("fault", ""))

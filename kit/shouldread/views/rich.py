@@ -10,7 +10,7 @@ from shouldread.diagnosis import Diagnosis, Expectation, FaultTable, RailWalk
 from shouldread.drawing import Drawing, lay_out
 from shouldread.explain import Explanation
 from shouldread.quantities import say
-from shouldread.repair import Confirmation, Proof
+from shouldread.repair import Confirmation, Proof, Stress
 from shouldread.solve import Solution
 from shouldread.views.fault_strip import fault_strip, most_moved
 from shouldread.views.ranks import group_rows, left, notes
@@ -132,8 +132,10 @@ def _confirmation(told: Confirmation) -> Markup:
             rows.append((action, place, right, wrong))
     cautions = dict.fromkeys(caution for step in told.steps for caution in step.cautions)
     body = table(("Do", "Read", f"if {told.fault}", "if not"), rows)
-    lines = [*(f"⚠ {caution}" for caution in cautions), f"Why did it fail? {told.why_failed}"]
-    return Markup("").join([body, paragraphs(lines)])
+    lines = [f"⚠ {caution}" for caution in cautions]
+    lines += [f"Else it may be: {', '.join(told.otherwise)}"] if told.otherwise else []
+    lines.append(f"Why did it fail? {told.why_failed}")
+    return Markup("").join([paragraphs(filter(None, [told.so_far])), body, paragraphs(lines)])
 
 
 def _explanation(told: Explanation) -> Markup:
@@ -144,7 +146,9 @@ def _explanation(told: Explanation) -> Markup:
 
 def _proof(sheet: Proof) -> Markup:
     """The hand-over sheet: one table a stage, and what nobody has shown yet."""
-    parts = [Markup("<h4>{}</h4>").format(sheet.title), paragraphs(f"⚠ {caution}" for caution in sheet.cautions)]
+    said = [f"Cause: {sheet.cause}" if sheet.cause else "", f"Why it failed: {sheet.why}" if sheet.why else ""]
+    mind = [f"⚠ {caution}" for caution in sheet.cautions]
+    parts = [Markup("<h4>{}</h4>").format(sheet.title), paragraphs(filter(None, [*said, *mind]))]
     for stage in dict.fromkeys(check.stage for check in sheet.checks):
         rows = [
             (c.key, c.action, c.should, c.before, c.shown, c.verdict + (f": {c.why}" if c.why else ""))
@@ -155,6 +159,16 @@ def _proof(sheet: Proof) -> Markup:
     if sheet.unproven:
         items = Markup("").join(Markup("<li>{}</li>").format(row) for row in sheet.unproven)
         parts.append(Markup("<p>Not proven so far:</p><ul>{}</ul>").format(items))
+    return Markup("").join(parts)
+
+
+def _stress(told: Stress) -> Markup:
+    """The table of loads, what one fault does to other parts, and the ratings that are asked for."""
+    parts = [_framed(told)]
+    for words, rows in (("Secondary damage:", told.damage), ("Ratings to be stated:", told.asked)):
+        if rows:
+            items = Markup("").join(Markup("<li>{}</li>").format(row) for row in rows[:MOST_ROWS])
+            parts.append(Markup("<p>{}</p><ul>{}</ul>").format(words, items))
     return Markup("").join(parts)
 
 
@@ -180,6 +194,7 @@ _FORMS: Mapping[type, Callable[..., Markup]] = {
     RailWalk: _walk,
     Shelf: _framed,
     Solution: _solution,
+    Stress: _stress,
 }
 
 

@@ -217,7 +217,9 @@ class Screens:
         if circuit is None:
             raise RequestError("there is no circuit on the bench yet")
         fed = state if state in circuit.states else circuit.states[0]
-        return confirmation_state(confirm(circuit, fault, state=fed, meter=self.look.meter))
+        facts = self.facts() if self._kept.stage_items() else None
+        read = facts.diagnosis if facts is not None else None
+        return confirmation_state(confirm(circuit, fault, read, state=fed, meter=self.look.meter))
 
     def verdicts(self, items: Iterable[Item]) -> dict[str, str]:
         """Verdicts of readings in view, by the key of their row, before anything is thought about: bands are known."""

@@ -62,11 +62,12 @@ function makeSuspects(choose, confirm) {
 /** Steps that confirm a fault before anything is replaced, cheapest and safest first. */
 function makeConfirmation() {
   const title = h("h3", {});
+  const far = h("p", { class: "sr-why" });
   const steps = h("ol", { class: "sr-steps" });
   const why = h("p", { class: "sr-why" });
   const close = h("button", { type: "button", class: "sr-quiet", onclick: () => show(box, false) }, "close");
   const box = h("section", { class: "sr-panel sr-confirm", hidden: true, "aria-label": "How to confirm" },
-    title, steps, why, close);
+    title, far, steps, why, close);
   return {
     box,
     /** @param {any} now */
@@ -78,6 +79,8 @@ function makeConfirmation() {
           h("thead", {}, h("tr", {}, ...["Read", "if it is", "if not"].map((word) => h("th", { scope: "col" }, word)))),
           h("tbody", {}, ...step.reads.map((/** @type {any} */ read) => h("tr", {},
             h("th", { scope: "row" }, read.place), h("td", {}, read.right), h("td", {}, read.wrong))))) : null)));
+      put(far, now.so_far);
+      show(far, Boolean(now.so_far));
       put(why, now.why);
       show(box, true);
       title.scrollIntoView({ block: "nearest" });

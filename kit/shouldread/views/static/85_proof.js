@@ -67,7 +67,7 @@ function makeProof(link, hands) {
   const title = h("p", { class: "sr-title" });
   const trouble = h("p", { class: "sr-finding", role: "status" }, "Working out what the board is held to ...");
   const cautions = h("ul", { class: "sr-plain sr-soft" });
-  const fields = [["Cause", "cause"], ["How it was confirmed", "confirmed"]].map(([label, verb]) =>
+  const fields = [["Cause", "cause"], ["Why it failed", "why"], ["How it was confirmed", "confirmed"]].map(([label, verb]) =>
     ({ verb, ...proofField(label, verb, link, mine) }));
   const body = h("tbody");
   const walk = rowWalk(body, "input.sr-read");
