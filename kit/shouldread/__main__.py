@@ -99,6 +99,7 @@ def lab_command(mine: Path, port: int | None, browser: bool) -> list[str]:
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.root_dir={mine}",
         "--ServerApp.terminals_enabled=False",
+        "--ServerApp.jpserver_extensions=shouldread.opening=True",  # the kernel starts while the page loads
         f"--LabApp.app_settings_dir={PACKAGE / 'lab_settings'}",
         f"--LabApp.extra_labextensions_path={PACKAGE / 'lab_settings' / 'labextensions'}",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",

@@ -84,6 +84,11 @@ class Lab:
                 time.sleep(0.2)
         raise AssertionError(f"the lab did not come up:\n{self._log.read_text()}")
 
+    @property
+    def log(self) -> str:
+        """What the server said so far."""
+        return self._log.read_text(encoding="utf-8", errors="replace")
+
     def write(self, name: str, cells: list[str]) -> str:
         """A notebook of those code cells; returns its file name."""
         notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(text) for text in cells])

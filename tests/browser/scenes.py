@@ -11,11 +11,6 @@ RAILS = (
     ("proc from 3V3", "0.02"),
     ("EXP_1V8 from EXP_3V3", ""),
 )
-WIDTHS = {848: 1280, 468: 900}  # room of a cell's output in a window of that width, file browser open
-DARK = (
-    "() => window.jupyterapp.commands.execute('apputils:change-theme', { theme: 'JupyterLab Dark' }).then(() => null)"
-)
-LIGHT = DARK.replace("Dark", "Light")  # the lab remembers the theme of the page before
 LINES = (
     "J1 from 12V_AUX to AUX_IN",
     "R? from AUX_IN to AUX_S shunt 10m",

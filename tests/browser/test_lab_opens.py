@@ -53,6 +53,9 @@ def test_the_bench_is_there_when_the_lab_is(chromium: Browser, place: Path) -> N
         sheet.page.screenshot(path=SHOTS / "lab_opens.png")
         assert sheet.page.evaluate(SOURCE) == 0, "no code in sight"
         assert sheet.strays == [] and sheet.complaints == []
+        kernels = sheet.page.evaluate("url => fetch(url).then(answer => answer.json())", f"{lab.url}/api/kernels")
+        assert len(kernels) == 1, "the page goes on with the kernel that was started ahead of it"
+        assert "started ahead" not in lab.log
         _reload_keeps_the_bench(sheet, bench.text("h2"))
     finally:
         lab.stop()

@@ -4,7 +4,7 @@ import time
 
 from tests.browser.bench import Bench
 from tests.browser.conftest import OpenSheet
-from tests.browser.test_looks import OVERFLOW
+from tests.browser.looks import OVERFLOW
 
 CELL = "import shouldread as sr\nbench = sr.bench()\nbench"
 LINES = (

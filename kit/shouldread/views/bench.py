@@ -162,7 +162,7 @@ class Bench:
                 self._send({**early, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
             states = self._desk.screens.states()
         except Exception as trouble:
-            self._tell(f"could not work this out: {trouble}")
+            self._tell(f"could not work this out: {trouble}", trouble=True)
             raise
         self._send({**states, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
         if self._copies is not None:
@@ -180,10 +180,10 @@ class Bench:
                     for name, state in changed.items():
                         setattr(self._widget, name, state)
 
-    def _tell(self, text: str) -> None:
+    def _tell(self, text: str, trouble: bool = False) -> None:
         """Say something on the page's status line."""
         if self._widget is not None and text:
-            self._widget.send({"say": text})
+            self._widget.send({"say": text, "trouble": trouble})
 
 
 def bench(

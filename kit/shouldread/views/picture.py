@@ -26,6 +26,7 @@ INK, SOFT, WRONG, NEXT, PLATE = "#1b1b1b", "#5f5f5f", "#b71c1c", "#1976d2", "#ff
 STROKES = {"heavy": 2.2, "rail": 2.0, "leader": 0.7}
 SIGNS = {"as it should be": "✓", "too low": "▼", "too high": "▲", "cannot tell": "?"}
 EDGE = 14.0
+ROUND = 5.2  # CSS pixels: a point's ring; the nearest text begins 6.3 from its middle
 
 
 def picture(states: Mapping[str, State], drawing: Drawing | None) -> tuple[bytes, int]:
@@ -140,16 +141,16 @@ def sign_is_wrong(row: State) -> bool:
 
 
 def _spot(axes: Axes, x: float, y: float, verdict: str, is_next: bool, is_wire: bool) -> None:
-    if is_next:
-        axes.add_patch(Circle((x, y), 11, facecolor="none", edgecolor=NEXT, lw=2.5 * POINTS, zorder=4))
+    wrong = verdict in ("too low", "too high")
+    if is_wire and not wrong:
+        face, edge = (NEXT, NEXT) if is_next and not verdict else (PLATE, INK)
+        radius = ROUND if verdict or is_next else 4
+        axes.add_patch(Circle((x, y), radius, facecolor=face, edgecolor=edge, lw=1.5 * POINTS, zorder=4))
     if verdict in MARKS:
-        wrong = verdict in ("too low", "too high")
-        axes.add_patch(Circle((x, y), 7, facecolor=PLATE, edgecolor="none", zorder=4))
-        shape = Affine2D().translate(x, y).transform_path(_mark(MARKS[verdict]))
+        size = 0.86 if wrong else 0.56
+        shape = Affine2D().scale(size).translate(x, y).transform_path(_mark(MARKS[verdict]))
         face, ink = (WRONG, WRONG) if wrong else ("none", INK)
-        axes.add_patch(PathPatch(shape, facecolor=face, edgecolor=ink, lw=2 * POINTS, zorder=5))
-    elif is_wire:
-        axes.add_patch(Circle((x, y), 4, facecolor=PLATE, edgecolor=INK, lw=1.5 * POINTS, zorder=4))
+        axes.add_patch(PathPatch(shape, facecolor=face, edgecolor=ink, lw=1.5 * POINTS, zorder=5))
 
 
 def _mark(shape: str) -> Path:

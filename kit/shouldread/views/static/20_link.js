@@ -35,7 +35,7 @@ function freshId() {
 /**
  * @param {any} model
  * @param {(unsaved: number, late: boolean) => void} tell called whenever the number of unanswered changes
- * @param {(text: string) => void} heard called with what the kernel says unasked
+ * @param {(text: string, trouble: boolean) => void} heard called with what the kernel says unasked
  */
 function makeLink(model, tell, heard) {
   const shelf = () => `shouldread/${model.get("head").key}`;
@@ -76,7 +76,7 @@ function makeLink(model, tell, heard) {
 
   const hear = (/** @type {Answer} */ answer) => {
     if (answer && typeof answer.re === "string") settle(answer);
-    else if (answer && typeof answer.say === "string" && answer.say) heard(answer.say);
+    else if (answer && typeof answer.say === "string" && answer.say) heard(answer.say, Boolean(answer.trouble));
   };
   model.on("msg:custom", hear);
 

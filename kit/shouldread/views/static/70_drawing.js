@@ -7,6 +7,22 @@ const DRAWN_WITH = new Set([
   "font-family", "font-size", "stroke-linecap", "stroke-linejoin",
 ]);
 
+const INSIDE = 0.56; // times its size where a mark stands in the circle of its point
+
+const EDGE = 60; // px from the side within which a point counts as out of view
+const ROUND = 5.2; // units: a point's ring; the nearest text begins 6.3 from its middle
+
+/** A line below every name of a rail or flag, which has no ring: its texts stand too close.
+ * @param {Element[]} names @param {number} below @param {string} sort */
+function underline(names, below, sort) {
+  const strokes = names.map((name) => {
+    const [x, y, wide] = ["x", "y", "textLength"].map((key) => Number(name.getAttribute(key)));
+    const left = x - { start: 0, middle: wide / 2, end: wide }[name.getAttribute("text-anchor") || "start"];
+    return `M${left},${y + below} h${wide}`;
+  });
+  return s("path", { class: `sr-underline ${sort}`, d: strokes.join(" "), fill: "none", stroke: "none" });
+}
+
 /** One element of the tree: [tag, attributes, children or text]. @param {any[]} item */
 function drawn([tag, attributes, content]) {
   if (!DRAWN.has(tag)) return document.createComment("not drawn");
@@ -28,21 +44,21 @@ function makeDrawing(choose, type) {
   /** @type {Map<string, any>} */
   let spots = new Map();
   let marks = /** @type {Record<string, string>} */ ({});
+  let [wide, shown] = [1, ""]; // units of the drawing, and the point that was brought into view last
   show(box, false);
 
   /** The spots of one node: the first is reached by keyboard, all of them by pointer.
-   * @param {string} node @param {Element[]} groups @param {Element[]} readings */
-  function makeSpot(node, groups, readings) {
+   * @param {string} node @param {Element[]} groups @param {Element[]} readings @param {Element[]} names */
+  function makeSpot(node, groups, readings, names) {
     const parts = groups.map((group) => {
       const hit = /** @type {Element} */ (group.querySelector(".draw-hit"));
       const [x, y] = ["cx", "cy"].map((name) => Number(hit.getAttribute(name)));
-      const ring = s("circle", { cx: x, cy: y, r: 9, class: "sr-ring", fill: "none", stroke: "none" });
-      const plate = s("circle", { cx: x, cy: y, r: 7, class: "sr-plate", stroke: "none" });
-      const mark = s("path", { class: "sr-mark", transform: `translate(${x} ${y})`, fill: "none" });
+      const ring = s("circle", { cx: x, cy: y, r: ROUND, class: "sr-ring", fill: "none", stroke: "none" });
+      const plate = s("circle", { cx: x, cy: y, r: ROUND, class: "sr-plate", stroke: "none", "stroke-width": 1.2 });
+      const mark = s("path", { class: "sr-mark", fill: "none" });
       const onWire = Boolean(group.querySelector(".draw-spot"));
-      group.append(...(onWire ? [ring, plate, mark] : [ring, mark]));
+      group.append(...(onWire ? [plate, mark, ring] : [underline(names, 2.5, "sr-once"), underline(names, 5, "")]));
       group.classList.add("sr-spot");
-      group.toggleAttribute("data-flag", !onWire); // its name begins close to its tip
       group.addEventListener("click", () => choose(node, true));
       return { group, x, y, mark, onWire };
     });
@@ -82,6 +98,17 @@ function makeDrawing(choose, type) {
     return best;
   }
 
+  /** Where the drawing is wider than its room, bring a point into view once, when it becomes the one that matters.
+   * @param {string} place */
+  function reveal(place) {
+    const spot = spots.get(place);
+    if (!spot || place === shown || !scroll.clientWidth) return;
+    shown = place;
+    const spare = scroll.scrollWidth - scroll.clientWidth;
+    const x = spot.x * scroll.scrollWidth / wide - scroll.scrollLeft;
+    if (spare > 1 && (x < EDGE || x > scroll.clientWidth - EDGE)) scroll.scrollLeft += x - scroll.clientWidth / 2;
+  }
+
   return {
     box,
     /** @param {any} drawing */
@@ -91,6 +118,7 @@ function makeDrawing(choose, type) {
       show(remarks, drawing.remarks.length > 0);
       if (!drawing.tree) return scroll.replaceChildren();
       marks = drawing.marks;
+      [wide, shown] = [drawing.width, ""];
       const svg = /** @type {SVGElement} */ (drawn(drawing.tree));
       dress(svg, { role: "radiogroup", "aria-label": "Points of the circuit; arrow keys move, Enter goes to the reading" });
       svg.style.minWidth = `${Math.round(drawing.width)}px`;
@@ -98,10 +126,11 @@ function makeDrawing(choose, type) {
       for (const ink of svg.children) if (!ink.classList.contains("draw-node")) ink.setAttribute("aria-hidden", "true");
       const readings = [...svg.querySelectorAll("text.draw-reading")];
       const groups = [...svg.querySelectorAll("g.draw-node")];
+      const names = [...svg.querySelectorAll("text.draw-node")];
       const of = (/** @type {Element[]} */ all, /** @type {string} */ node) =>
         all.filter((element) => element.getAttribute("data-node") === node);
       const nodes = [...new Set(groups.map((group) => group.getAttribute("data-node") || "0"))].filter((node) => node !== "0");
-      spots = new Map(nodes.map((node) => [node, makeSpot(node, of(groups, node), of(readings, node))]));
+      spots = new Map(nodes.map((node) => [node, makeSpot(node, of(groups, node), of(readings, node), of(names, node))]));
       scroll.replaceChildren(svg);
       const first = spots.values().next().value;
       if (first) first.main.setAttribute("tabindex", "0");
@@ -116,7 +145,9 @@ function makeDrawing(choose, type) {
         const onWire = spot.parts[0].onWire; // a flag has no room for a mark: it stands before the words
         for (const text of spot.readings) put(text, onWire || !words ? words || "" : `${sign} ${words}`.trim());
         for (const part of spot.parts) {
-          dress(part.mark, { d: onWire ? marks[point.verdict] || "" : "", "data-filled": look === "wrong" });
+          const size = look === "wrong" ? 0.86 : INSIDE; // a filled mark needs no circle around it
+          dress(part.mark, { d: onWire ? marks[point.verdict] || "" : "", "data-filled": look === "wrong",
+            transform: `translate(${part.x} ${part.y}) scale(${size})` });
           dress(part.group, { "data-look": look, "data-next": point.place === next, "data-chosen": point.place === place });
         }
         for (const text of spot.readings) dress(text, { "data-read": Boolean(point.read) && !fault, "data-look": look });
@@ -128,6 +159,7 @@ function makeDrawing(choose, type) {
         });
         if (place) spot.main.setAttribute("tabindex", point.place === place ? "0" : "-1");
       }
+      reveal(place || next);
     },
   };
 }

@@ -18,7 +18,7 @@ function setProven(box, verdict) {
 /** @param {any} line @param {ReturnType<typeof makeLink>} link @param {any} hands */
 function proofRow(line, link, hands) {
   const input = /** @type {HTMLInputElement} */ (h("input", {
-    type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1, placeholder: line.hint,
+    type: "text", class: "sr-read", spellcheck: "false", autocomplete: "off", tabIndex: -1,
     "aria-label": `${line.key} gave`, "data-line": line.key,
   }));
   const verdict = verdictBox();
@@ -31,7 +31,7 @@ function proofRow(line, link, hands) {
   });
   row.addEventListener("sr-update", (event) => {
     const { line: now, revision } = /** @type {CustomEvent} */ (event).detail;
-    put(action, now.action);
+    put(action, now.hint && !now.shown ? `${now.action.replace(/\.$/, "")}; such as ${now.hint}` : now.action);
     put(should, tight(now.should));
     put(before, now.before ? `before: ${now.before}` : "");
     stand.stands(now.shown, revision);
@@ -58,7 +58,7 @@ function makeProof(link, hands) {
     enter(verb, body, settle) {
       link.commit(verb, body, (answer) => {
         settle(answer);
-        hands.say(answer.said || "");
+        hands.say(answer.said || "", false); // it changes nothing of what the readings mean
         if (answer.ok) ask();
       });
     },

@@ -78,17 +78,21 @@ function makeNotice() {
 function render({ model, el }) {
   const notice = makeNotice();
   const status = h("p", { class: "sr-status", role: "status" });
-  const say = (/** @type {string} */ text) => put(status, text);
-  const link = makeLink(model, notice.tell, (text) => say(`${taken ? `${taken} · ` : ""}${text}`));
+  const last = { said: "", joins: true }; // what was said last, and whether it goes together with what it means
+  const say = (/** @type {string} */ text, joins = true) => {
+    Object.assign(last, { said: text, joins });
+    put(status, text);
+  };
+  const link = makeLink(model, notice.tell, (text, trouble) => {
+    if (last.joins || trouble) put(status, [last.said, text].filter(Boolean).join(" · "));
+  });
   let resumed = ""; // the case left behind by a dead kernel, while this bench is about to go on with it
-  let taken = ""; // the last thing taken, said together with what it means
   const hands = {
     say,
     open: (/** @type {string} */ name) => tabs.open(name),
     /** @param {Record<string, any>} body @param {(a: Answer) => void} [done] */
     read(body, done) {
       link.commit("read", { screen: tabs.now === "stage" ? "stage" : "rails", ...body }, (answer) => {
-        taken = answer.ok ? answer.said || "" : "";
         say(answer.said || "");
         if (done) done(answer);
       });
@@ -106,7 +110,7 @@ function render({ model, el }) {
   tabs.all.rails.panel.append(doorway.box);
   tabs.all.stage.panel.append(stage.box);
   tabs.all.trace.panel.append(trace.box);
-  const title = h("h2", {});
+  const title = h("h2", {}, h("span"), " ", h("span")); // the second keeps together at the end of a line
   const line = makeLine(link, hands, () => model.get("head").last);
   const root = h("div", { class: "shouldread", "data-live": "", role: "region", "aria-label": "Bench" },
     h("header", { class: "sr-head" }, title, notice.count, tabs.list), notice.box, line,
@@ -120,7 +124,9 @@ function render({ model, el }) {
   };
   const head = () => {
     const now = model.get("head");
-    put(title, now.title);
+    const [name, of] = now.title.split(/ · (?=case )/);
+    put(title.children[0], of ? `${name} ·` : name);
+    put(title.children[1], of || "");
     if (resumed && now.case === resumed) {
       resumed = "";
       replay();
