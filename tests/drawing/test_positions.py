@@ -118,5 +118,5 @@ def test_an_unknown_pose_or_part_is_passed_over() -> None:
 
 
 def test_an_effort_there_is_not() -> None:
-    with pytest.raises(RequestError, match="first or polished"):
+    with pytest.raises(RequestError, match="first, polished or printed"):
         lay_out(load_circuit(DIVIDER), effort="best")  # type: ignore[arg-type]

@@ -4,8 +4,9 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import pytest
-from shouldread.circuit import load_circuit
+from shouldread.circuit import Trace, load_circuit
 from shouldread.drawing import MARKS, Drawing, Text, lay_out, text_pixels
+from shouldread.drawing.check import clashes, verify
 
 from tests.drawing.boards import INVERTER
 
@@ -115,3 +116,41 @@ def test_the_tree_is_the_same_drawing(drawing: Drawing) -> None:
 
 def test_a_drawing_is_a_few_ten_kilobytes(drawing: Drawing) -> None:
     assert len(drawing.to_svg()) < 40_000
+
+
+UNSURE = """V12 at VIN 12
+R1 from VIN to B? 47k
+R2 from B to GND 10k
+Q1 npn
+Q1.b is B
+Q1.e is GND
+Q1.c is EN
+R3 from VIN to EN 10k
+D1 from EN? to GND zener 5V1
+"""
+
+
+def test_an_end_traced_as_unsure_bears_a_question_mark() -> None:
+    """Beside the lead of that pin and of no other, in words and not by colour; it strikes nothing."""
+    circuit = Trace.read(UNSURE).circuit
+    assert circuit is not None
+    drawing = lay_out(circuit, effort="polished")
+    marks = [thing for thing in drawing.things if isinstance(thing, Text) and thing.text == "?"]
+    assert sorted(mark.part for mark in marks) == ["D1", "R1"]
+    for mark in marks:
+        pins = next(box.pins for box in drawing.boxes if box.part == mark.part)
+        pin = min(pins, key=lambda pin: abs(pin.x - mark.x) + abs(pin.y - mark.y))
+        assert pin.node == {"R1": "B", "D1": "EN"}[mark.part]
+    assert verify(drawing) == () and clashes(drawing) == ()
+
+
+@pytest.mark.parametrize("name", ["controller_card", "pump_driver"])
+def test_every_pin_of_a_board_may_be_unsure(name: str) -> None:
+    """Two pins of each part, ICs, transistors and diodes among them: each has its mark, all words stay legible."""
+    circuit = load_circuit(name)
+    parts = {k: replace(p, facts={**p.facts, "unsure": list(p.pins[:2])}) for k, p in circuit.netlist.items()}
+    drawing = lay_out(replace(circuit, netlist=parts))
+    tags = {box.part for box in drawing.boxes if len(box.pins) == 1}
+    marks = [thing.part for thing in drawing.things if isinstance(thing, Text) and thing.text == "?"]
+    assert sorted(marks) == sorted(2 * [box.part for box in drawing.boxes if box.part not in tags])
+    assert verify(drawing) == () and clashes(drawing) == ()

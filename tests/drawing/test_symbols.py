@@ -5,7 +5,7 @@ from shouldread.drawing import SYMBOLS, Symbol, symbol_of
 from shouldread.drawing.extents import extent, union
 from shouldread.drawing.strokes import GLYPHS, STROKES
 from shouldread.drawing.symbols import symbol_name
-from shouldread.drawing.things import Line
+from shouldread.drawing.things import Arc, Area, Line
 from shouldread.parts import KINDS, Block, Model, Part
 
 PINS = {"C": 2, "D": 2, "E": 4, "G": 4, "I": 2, "L": 2, "M": 4, "Q": 3, "R": 2, "S": 4, "V": 2, "B": 2}
@@ -74,10 +74,35 @@ def test_a_bulk_of_its_own_gets_a_pin() -> None:
     assert (symbol_name(tied), symbol_name(apart)) == ("pmos", "pmos with bulk pin")
 
 
-def test_a_switch_that_nothing_steers_is_a_contact() -> None:
-    button = Part("S1", "S", ("A", "B", "0", "0"), model=Model("m", "SW"))
-    steered = Part("S1", "S", ("A", "B", "C", "0"), model=Model("m", "SW"))
-    assert (symbol_name(button), symbol_name(steered)) == ("contact", "controlled switch")
+CONTACTS = {  # IEC 60617, from memory: contact of a plug and socket; make contact; with push-button; worked by hand
+    ("R", "contact"): "plug and socket",
+    ("R", "relay"): "make contact",
+    ("R", "button"): "push button",
+    ("S", "contact"): "make contact",
+    ("S", "button"): "push button",
+    ("S", ""): "hand switch",
+}
+
+
+@pytest.mark.parametrize(("kind", "detail"), CONTACTS)
+def test_a_connector_a_button_and_a_relay_contact_are_told_apart(kind: str, detail: str) -> None:
+    nodes = ("A", "B", "0", "0")[: PINS[kind]]
+    part = Part(f"{kind}1", kind, nodes, model=Model("m", "SW") if kind == "S" else None, facts={"detail": detail})
+    assert symbol_name(part) == CONTACTS[kind, detail]
+
+
+def test_a_connector_is_not_drawn_open() -> None:
+    """Its pin lies inside its socket; the blade of a contact leaves a gap."""
+    plug = SYMBOLS["plug and socket"].strokes
+    (pin,) = (thing for thing in plug if isinstance(thing, Area))
+    (socket,) = (thing for thing in plug if isinstance(thing, Arc))
+    assert extent(socket)[1] < max(y for _, y in pin.points) < extent(socket)[3]
+
+
+@pytest.mark.parametrize("detail", ["", "button", "contact"])
+def test_a_switch_that_a_node_steers_shows_its_four_pins(detail: str) -> None:
+    part = Part("S1", "S", ("A", "B", "C", "0"), model=Model("m", "SW"), facts={"detail": detail})
+    assert symbol_name(part) == "controlled switch"
 
 
 @pytest.mark.parametrize("pins", [("A", "G", "K"), ("A", "K", "G"), ("k", "a", "g")])

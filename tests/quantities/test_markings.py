@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shouldread.errors import KitError
+from shouldread.errors import KitError, QuantityError, UnknownNameError
 from shouldread.quantities.colours import read_bands, write_bands
 from shouldread.quantities.markings import read_marking, write_digits, write_eia96, write_letter_code
 from shouldread.quantities.series import FIGURES
@@ -153,3 +153,34 @@ def test_any_text_is_a_marking_or_a_kit_error(text: str, unit: str) -> None:
         assert read_marking(text, unit)
     except KitError:
         pass
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "words"),
+    [
+        ("", "Ω", "as printed: 4R7"),
+        ("4k7k", "Ω", "type 4K7K"),
+        ("4k7", "Ω", "type 4K7"),
+        ("R", "Ω", "as printed"),
+        ("٣٤٥", "Ω", "as printed"),
+        ("97A", "Ω", "as printed"),
+        ("4N7", "F", "type 4n7"),
+        ("4K7", "F", "as printed: 104"),
+        (None, "Ω", "as printed"),
+    ],
+)
+def test_what_is_no_marking_is_told_with_what_would_be(text: str, unit: str, words: str) -> None:
+    with pytest.raises(QuantityError, match=words):
+        read_marking(text, unit)
+
+
+@pytest.mark.parametrize("bands", ["", "brown", "gold black red brown", "braun schwarz rot", ["brown", 3, "red"]])
+def test_wrong_bands_are_told(bands: str) -> None:
+    with pytest.raises((QuantityError, UnknownNameError)):
+        read_bands(bands)
+
+
+@pytest.mark.parametrize("value", [-1.0, float("nan"), float("inf")])
+def test_no_bands_for_what_is_no_resistance(value: float) -> None:
+    with pytest.raises(QuantityError, match="positive value"):
+        write_bands(value, 0.05)

@@ -6,30 +6,16 @@ import pytest
 import shouldread as sr
 from shouldread.reference import second_opinion, waveform
 
-LEFT_OUT = {
-    ("led_string_sink", "off"): "ngspice finds no operating point of a string of junctions that nothing drives",
-}
 AT_REST_ONLY = {
     ("current_loop_input", "wire open"): "a loop cut open is held by leakage alone, which no transient settles",
     ("pump_driver", "standby"): "ngspice finds this rest only from the kit's answer, where it stays",
 }
-NOT_IN_TIME = {  # (circuit, before, state): ngspice's steps in time become too small
-    ("pump_driver", "unplugged", "pumping"),
-    ("sensor_gateway", "on plug", "switched off"),
-    ("sensor_gateway", "sensor talks", "switched off"),
-}
-STATES = [
-    (entry.name, state)
-    for entry in sr.shelf()
-    for state in sr.load_circuit(entry.name).states
-    if (entry.name, state) not in LEFT_OUT
-]
+STATES = [(entry.name, state) for entry in sr.shelf() for state in sr.load_circuit(entry.name).states]
 MOVING = [pair for pair in STATES if pair not in AT_REST_ONLY]
 CHANGES = [
     (name, before, state)
     for name, state in MOVING
     for before in ("off", *(s for n, s in MOVING if n == name and s not in (state, "off")))
-    if (name, before, state) not in NOT_IN_TIME
 ]
 
 

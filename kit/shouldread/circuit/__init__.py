@@ -11,13 +11,14 @@ from shouldread.circuit.looks_like import Likeness, looks_like
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
 from shouldread.circuit.remembered import Remembered
-from shouldread.circuit.spice import Deck, deck, switches_from
+from shouldread.circuit.spice import OPTIONS, Deck, deck, switches_from
 from shouldread.circuit.standing import standing
 from shouldread.circuit.trace import Trace, TracedRow
 from shouldread.circuit.trace_back import traced
 
 __all__ = [
     "HOLD",
+    "OPTIONS",
     "Asked",
     "Circuit",
     "Deck",

@@ -10,11 +10,12 @@ import tomlkit
 from shouldread.circuit.sorts import Sort
 from shouldread.circuit.trace_wires import Wires
 from shouldread.circuit.traced_part import TracedPart, value_of
+from shouldread.parts import KINDS
 from shouldread.quantities import Spread, say_spread
 
 Facts = dict[str, Any]
 _SUFFIXES = (("Meg", 6), ("k", 3), ("", 0), ("m", -3), ("u", -6), ("n", -9), ("p", -12))
-SERIES = ("fuse", "ptc", "shunt", "bead", "contact", "trace")  # varieties that pass a feed on
+SERIES = frozenset(d.name for d in KINDS["R"].details.values() if d.series)  # varieties that pass a feed on
 LEAST_WIRED = 2  # legs of a part that must lead somewhere before it is put in
 
 

@@ -1,6 +1,8 @@
 """Fault table: what every point reads under every fault, what moves nothing, and what the meter itself sets."""
 
-from collections.abc import Mapping
+import re
+import textwrap
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,6 +14,8 @@ from shouldread.meter import Meter, Reading
 
 if TYPE_CHECKING:
     import pandas
+
+LETTERS = 118  # of a line of text
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,18 @@ class FaultTable:
         """The points that a fault's typical reading takes out of the healthy band."""
         return tuple(at for at, band in self.under[fault].items() if not self.healthy[at].holds(band.typical))
 
+    @property
+    def far_gone(self) -> tuple[str, ...]:
+        """The faults that move no point as they typically are, and some point when they are worse."""
+        return tuple(fault for fault in self.under if fault not in self.moves_nothing and not self.moved(fault))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Sentences on what no row shows: faults that move nothing, and points that the meter itself sets."""
+        said = ("Moves a reading only when far gone", self.far_gone), ("Moves nothing", self.moves_nothing)
+        lines = [f"{words}: {by_part(faults)}" for words, faults in said if faults]
+        return (*lines, *(f"{at}: {why}" for at, why in self.meter_sets.items()))
+
     def frame(self) -> "pandas.DataFrame":
         """A table in words: a row for each fault (healthy first), a column for each point."""
         import pandas
@@ -43,15 +59,35 @@ class FaultTable:
 
     def __str__(self) -> str:
         wide = max([7, *(len(fault) for fault in self.under)])
-        lines = [self.title, f"  {'healthy':<{wide}}  " + ", ".join(f"{a} {b.short}" for a, b in self.healthy.items())]
-        for fault, bands in self.under.items():
-            moved = self.moved(fault)
-            told = ", ".join(f"{at} {bands[at].short}" for at in moved) or "as on a good board"
-            lines.append(f"  {fault:<{wide}}  {told}")
-        if self.moves_nothing:
-            lines.append("Moves nothing: " + ", ".join(self.moves_nothing))
-        lines += [f"{at}: {why}" for at, why in self.meter_sets.items()]
+        rows = {"healthy": [f"{at} {band.short}" for at, band in self.healthy.items()]}
+        rows |= {fault: [f"{at} {self.under[fault][at].short}" for at in self.moved(fault)] for fault in self.under}
+        lines = [self.title]
+        for name, told in rows.items():
+            if told:
+                lines += _wrapped(f"  {name:<{wide}}  ", ", ".join(told))
+        for note in self.notes:
+            lines += _wrapped("", note, "  ")
         return "\n".join(lines)
+
+
+def by_part(faults: Iterable[str]) -> str:
+    """Faults with each part named once: ``R1 open, short; R2 open``."""
+    ways: dict[str, list[str]] = {}
+    for fault in faults:
+        part, _, way = fault.partition(" ")
+        ways.setdefault(part, []).append(way)
+    return "; ".join(f"{part} {', '.join(told)}" for part, told in ways.items())
+
+
+def _wrapped(head: str, text: str, indent: str = "") -> list[str]:
+    """Lines of at most LETTERS, the first after ``head``; no reading is torn from its point."""
+    glued = re.sub(r"(?<![,;]) ", "\N{NO-BREAK SPACE}", text) if head else text
+    return [
+        line.replace("\N{NO-BREAK SPACE}", " ")
+        for line in textwrap.wrap(
+            glued, LETTERS, initial_indent=head, subsequent_indent=indent or " " * len(head), break_long_words=False
+        )
+    ]
 
 
 def fault_table(

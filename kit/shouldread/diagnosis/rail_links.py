@@ -4,10 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from shouldread.circuit import Circuit, feed_of
-from shouldread.parts import Part
+from shouldread.parts import KINDS, Part
 from shouldread.quantities import Spread
 
-SERIES = frozenset({"fuse", "ptc", "shunt", "bead", "contact", "trace", "inside"})
 PASSES = frozenset({"", "schottky", "rectifier"})  # a diode that feeds; others clamp, show or measure
 
 
@@ -44,8 +43,8 @@ def links_of(circuit: Circuit) -> Iterator[Link]:
 def _link(part: Part) -> Link | None:
     detail = str(part.facts.get("detail", ""))
     nodes = dict(zip(part.pins, part.nodes, strict=True))
-    if part.kind == "L" or (part.kind == "R" and detail in SERIES):
-        return Link(part.name, part.nodes[0], part.nodes[1])
+    if part.kind == "L" or (part.kind == "R" and (detail == "inside" or KINDS["R"].detail_of(part).series)):
+        return Link(part.name, part.nodes[0], part.nodes[1], by_hand=detail == "button")
     if part.kind == "D" and detail in PASSES:
         return Link(part.name, part.nodes[0], part.nodes[1], one_way=True)
     if part.kind == "M" and part.model is not None and part.model.type == "PMOS":

@@ -6,8 +6,6 @@ from shouldread.drawing.kept import keep, kept_positions
 from shouldread.drawing.lay_out import lay_out
 from shouldread.drawing.positions import Positions
 
-TRIES = 4
-
 
 def main() -> None:
     """Every circuit whose places are not kept yet is polished; all are checked and written."""
@@ -16,8 +14,7 @@ def main() -> None:
         circuit = load_circuit(name)
         drawing = lay_out(circuit)
         if kept_positions(drawing.positions.key) is None:
-            tries = (lay_out(circuit, seed=k, effort="polished", positions=Positions()) for k in range(TRIES))
-            drawing = min(tries, key=lambda one: (crossings(one), one.cost))
+            drawing = lay_out(circuit, effort="printed", positions=Positions())
         drawn[name] = drawing.positions
         said = "; ".join([*verify(drawing), *clashes(drawing)]) or f"{crossings(drawing)} crossings"
         print(f"{name}: {drawing.width:.0f} x {drawing.height:.0f}, {said}", flush=True)

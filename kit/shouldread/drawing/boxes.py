@@ -5,10 +5,24 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice, permutations
 
-from shouldread.drawing.pose import DOWN, LEFT, READING_WIDTH, RIGHT, UP, Place, Pose, cells, with_flags, written
+from shouldread.drawing.pose import (
+    DOWN,
+    LEFT,
+    READING_WIDTH,
+    RIGHT,
+    UP,
+    Place,
+    Pose,
+    Room,
+    cells,
+    with_flags,
+    words_room,
+    written,
+)
 from shouldread.drawing.sheet import GROUND, Piece
-from shouldread.drawing.things import Text
+from shouldread.drawing.things import Point, Text
 from shouldread.drawing.tolls import Conventions
+from shouldread.drawing.unsure import unsure_marks
 from shouldread.drawing.widths import text_width
 
 Sides = Mapping[str, tuple[int, ...]]  # side to pin numbers
@@ -164,13 +178,18 @@ def _one(
     frame = (-case.half, case.top, case.half, case.bottom)
     texts = _texts(piece, case, places, sides)
     middle = max(0, *(pitch[side] * (len(orders[side]) - 1) for side in orders)) / 2
-    return Pose(
-        name,
-        places,
-        (body, *found.rooms),
-        found.flags,
-        texts,
-        toll + found.toll,
-        lambda x, y: (x * case.half / 4, y + middle),
-        frame,
-    )
+
+    def turn(x: float, y: float) -> Point:
+        return x * case.half / 4, y + middle
+
+    marks = unsure_marks(piece, places, texts, turn)
+    rooms = (body, *_leads(places, rows), *(words_room([mark]) for mark in marks), *found.rooms)
+    return Pose(name, places, rooms, found.flags, (*texts, *marks), toll + found.toll, turn, frame)
+
+
+def _leads(places: Sequence[Place], rows: tuple[int, int]) -> Iterator[Room]:
+    """The cells between the box and its upper and lower pins: no wire may pass there."""
+    for x, y, _, uy in places:
+        first, last = (y + 1, rows[0] - 1) if uy < 0 else (rows[1] + 1, y - 1)
+        if uy and first <= last:
+            yield x, first, x, last

@@ -1,7 +1,7 @@
 """Checks of a finished drawing, from what is drawn alone: what is joined, what is struck, what crosses."""
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import networkx as nx
 
@@ -129,14 +129,13 @@ def _crossing_points(wires: list[Piece]) -> Iterator[Point]:
 
 
 def crossings(drawing: Drawing) -> int:
-    """How often one wire crosses another."""
-    wires = [
-        piece
-        for line in drawing.things
-        if isinstance(line, Line) and line.sort == "wire"
-        for piece in zip(line.points, line.points[1:], strict=False)
-    ]
-    return sum(1 for _ in _crossing_points(wires))
+    """How often one wire crosses another, the stem of a flag, or a lead or stroke of a part."""
+    strokes = [line for line in drawing.things if isinstance(line, Line) and line.sort != "leader"]
+    pieces = [(line, piece) for line in strokes for piece in pairwise(line.points)]
+    wires = [piece for line, piece in pieces if line.sort == "wire"]
+    others = [piece for line, piece in pieces if line.sort != "wire"]
+    struck = sum(len({*_crossing_points([wire, other])}) for wire in wires for other in others)
+    return sum(1 for _ in _crossing_points(wires)) + struck
 
 
 def _pixels(text: Text) -> Extent:

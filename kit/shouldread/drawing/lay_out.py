@@ -20,11 +20,12 @@ from shouldread.drawing.supplies import settle_supplies, with_tags
 from shouldread.drawing.surroundings import Surroundings, lay
 from shouldread.errors import RequestError
 
-Effort = Literal["first", "polished"]
+Effort = Literal["first", "polished", "printed"]
 
 _MANY = 16  # pieces in one block above which a hint is offered
 _WARM = 1.0  # heat of a search that must not tear a known picture apart
-_OPENINGS: Mapping[str, int] = {"first": 1, "polished": 6}
+_OPENINGS: Mapping[str, int] = {"first": 1, "polished": 6, "printed": 6}
+_TRIES: Mapping[str, int] = {"first": 1, "polished": 1, "printed": 6}  # searches of each block of a sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,7 @@ class _Wish:
 
     seed: int
     polished: bool
+    tries: int
     openings: int
     known: Positions
     same: bool  # the known places are those of this very sheet
@@ -50,7 +52,8 @@ def lay_out(
     """Draws a circuit: rails on top, ground at the bottom, the signal from left to right.
 
     ``hints`` stand in for those of the circuit. ``effort`` first: at once (a tenth of a second for forty
-    parts); polished: searched for seconds, always the same for the same ``seed``. ``positions`` of an
+    parts); polished: searched for seconds, always the same for the same ``seed``; printed: searched as long as
+    what the kit keeps, a minute and more for a board. ``positions`` of an
     earlier drawing of the same circuit are taken over as they stand, those of a circuit that was changed
     are where the new drawing starts; without any, a circuit of the shelf takes those kept with the kit.
 
@@ -58,12 +61,14 @@ def lay_out(
     unknown effort.
     """
     if effort not in _OPENINGS:
-        raise RequestError(f"effort is first or polished, not {effort!r}.", value=effort, known=_OPENINGS)
+        raise RequestError(f"effort is first, polished or printed, not {effort!r}.", value=effort, known=_OPENINGS)
     sheet = with_tags(settle_supplies(read_sheet(circuit, hints)))
     key = sheet_key(sheet)
     known = positions or kept_positions(key) or Positions()
     small = len(sheet.pieces) <= _MANY
-    wish = _Wish(seed, effort == "polished", _OPENINGS[effort], known, known.key == key, sheet.hints.nolabel, small)
+    wish = _Wish(
+        seed, effort != "first", _TRIES[effort], _OPENINGS[effort], known, known.key == key, sheet.hints.nolabel, small
+    )
     stages = split_stages(sheet, read_sense(sheet))
     panels = [_panel(stage, wish) for stage in stages]
     return replace(compose(panels, sheet, key, tuple(_remarks(panels))), cost=sum(panel.cost for panel in panels))
@@ -140,7 +145,7 @@ def _panel(stage: Stage, wish: _Wish) -> Panel:
     start = arrangement.spots
     steps, heats = _search(stage.size)
     found = []
-    for k, hot in enumerate(heats):
+    for k, hot in enumerate(heats * wish.tries):
         restore(arrangement, start)
         cost = anneal(arrangement, steps, Random(1000 * wish.seed + k), hot)
         panel = with_room(arrangement, wish.nolabel, wish.openings)

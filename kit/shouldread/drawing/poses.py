@@ -21,6 +21,7 @@ from shouldread.drawing.pose import (
 from shouldread.drawing.sheet import Piece
 from shouldread.drawing.things import Move, Text
 from shouldread.drawing.tolls import Conventions
+from shouldread.drawing.unsure import unsure_marks
 from shouldread.drawing.widths import text_width
 
 TURNS: dict[str, Move] = {
@@ -72,7 +73,9 @@ def _pose(
     found = with_flags(pins, piece.nodes, rules.hangs, words)
     if found is None:
         return None
-    return Pose(name, pins, (body, *words, *found.rooms), found.flags, texts, toll + found.toll, turn, frame)
+    marks = unsure_marks(piece, pins, texts, turn)
+    rooms = (body, *words, *(words_room([mark]) for mark in marks), *found.rooms)
+    return Pose(name, pins, rooms, found.flags, (*texts, *marks), toll + found.toll, turn, frame)
 
 
 def _standing(piece: Piece, flip: bool, rules: Conventions) -> Iterator[Pose | None]:

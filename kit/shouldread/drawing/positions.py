@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, field
 from shouldread.drawing.sheet import Piece, Sheet
 from shouldread.errors import RequestError
 
-LAYOUT_VERSION = 1  # raised whenever kept places no longer fit the symbols
+LAYOUT_VERSION = 2  # raised whenever kept places no longer fit the symbols
 
 Place = tuple[int, int, str]  # x, y in grid units of the sheet, and the pose
 
@@ -60,4 +60,4 @@ def sheet_key(sheet: Sheet) -> str:
 def _pin(piece: Piece, number: int) -> list[str]:
     """What of a pin decides where things stand: a tag does not show the name of its source's pin."""
     pin = piece.pins[number]
-    return ["1" if piece.symbol.form == "tag" else pin.name, pin.node, pin.side]
+    return ["1" if piece.symbol.form == "tag" else pin.name, pin.node, pin.side, *(["?"] if pin.unsure else [])]

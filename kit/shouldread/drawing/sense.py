@@ -96,7 +96,7 @@ def _lying(sheet: Sheet) -> list[str]:
         first, second = piece.path
         if piece.lies:
             return True
-        if piece.symbol.name == "contact":
+        if piece.symbol.contact:
             return not sheet.flagged(first) and not sheet.flagged(second)
         fed = first in sheet.rails or first in sheet.inputs
         return piece.symbol.one_way and fed and not sheet.flagged(second) and second not in sheet.inputs

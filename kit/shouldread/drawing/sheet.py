@@ -37,6 +37,7 @@ class Pin:
     side: str = ""
     flow: str = ""
     rank: int = 0  # from the top of its side
+    unsure: bool = False  # traced as one that may sit elsewhere
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +129,11 @@ def _role(part: Part, pin: str) -> tuple[str, str]:
     return next((role for pattern, role in _GUESSES if pattern.search(pin)), "in"), ""
 
 
+def _unsure(part: Part, pin: str) -> bool:
+    told = part.facts.get("unsure", ())
+    return isinstance(told, list) and pin.casefold() in (str(name).casefold() for name in told)
+
+
 def _box_pins(part: Part, symbol: Symbol) -> tuple[Pin, ...]:
     pins = []
     for k, (name, node) in enumerate(zip(part.pins, part.nodes, strict=True)):
@@ -135,7 +141,8 @@ def _box_pins(part: Part, symbol: Symbol) -> tuple[Pin, ...]:
         side = symbol.sides[k] if symbol.sides else side or _SIDE_OF_ROLE.get(role, "left")
         flow = _FLOW_OF_ROLE.get(role, "in")
         rank = 0 if symbol.sides else _RANK_OF_ROLE.get(role, 1)
-        pins.append(Pin(name, node, side, "out" if symbol.sides and side == "right" else flow, rank))
+        flow = "out" if symbol.sides and side == "right" else flow
+        pins.append(Pin(name, node, side, flow, rank, _unsure(part, name)))
     return tuple(pins)
 
 
@@ -145,12 +152,12 @@ def piece_of(part: Part) -> Piece:
     lines = tuple(text for text in (part.name, value_text(part)) if text)
     if symbol.form == "box":
         return Piece(part.name, symbol, _box_pins(part, symbol), lines, part.name)
-    pins = [Pin(name, node) for name, node in zip(part.pins, part.nodes, strict=True)]
+    pins = [Pin(name, node, unsure=_unsure(part, name)) for name, node in zip(part.pins, part.nodes, strict=True)]
     if symbol.form == "two":
         pins = pins[:2]
     elif symbol.form == "three" and "bulk" not in symbol.name:
         pins = pins[:3]
-    if symbol.name in ("source", "contact") and part.kind != "V":
+    if symbol.contact or (symbol.name == "source" and part.kind != "V"):
         lines = (part.name,)
     small = part.kind == "R" and part.value is not None and 0 < part.value.nominal <= _SMALL_OHMS
     return Piece(part.name, symbol, tuple(pins), lines, part.name, symbol.lies or small)

@@ -25,7 +25,10 @@ class Net:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """``levels``: how far right each piece belongs. ``nets_of``, ``before_of``: nets and order rows of each."""
+    """``levels``: how far right each piece belongs. ``nets_of``, ``before_of``: nets and order rows of each.
+
+    ``twins_of``: pairs of boxes of one sort, which belong in one row or column.
+    """
 
     pieces: tuple[Piece, ...]
     poses: tuple[tuple[Pose, ...], ...]
@@ -33,6 +36,7 @@ class Stage:
     levels: tuple[float, ...]
     nets_of: tuple[tuple[int, ...], ...]
     before_of: tuple[tuple[Order, ...], ...]
+    twins_of: tuple[tuple[tuple[int, int], ...], ...]
 
     @property
     def size(self) -> int:
@@ -102,7 +106,14 @@ def build_stage(pieces: tuple[Piece, ...], sheet: Sheet, sense: Sense, poses: Ma
         levels,
         _nets_of(len(pieces), nets),
         tuple(tuple(row for row in rows if i in row[:2]) for i in range(len(pieces))),
+        _twins_of(pieces),
     )
+
+
+def _twins_of(pieces: tuple[Piece, ...]) -> tuple[tuple[tuple[int, int], ...], ...]:
+    boxes = [i for i, piece in enumerate(pieces) if piece.symbol.form == "box"]
+    pairs = [(a, b) for a, b in combinations(boxes, 2) if pieces[a].lines[1:] == pieces[b].lines[1:]]
+    return tuple(tuple(pair for pair in pairs if i in pair) for i in range(len(pieces)))
 
 
 def split_stages(sheet: Sheet, sense: Sense) -> list[Stage]:
@@ -128,4 +139,5 @@ def split_net(stage: Stage, net: int, tags: tuple[Piece, ...], poses: tuple[Pose
         (*stage.levels, *(0.0 for _ in tags)),
         _nets_of(size + len(tags), nets),
         (*stage.before_of, *(() for _ in tags)),
+        (*stage.twins_of, *(() for _ in tags)),
     )

@@ -1,6 +1,6 @@
 """The pen strokes of each symbol, in grid units: two-pin ones stand upright with the first pin on top.
 
-After IEC 60617 (resistor, capacitor, inductor, fuse, thermistor, contact, coil, breakdown diode, bipolar
+After IEC 60617 (resistor, capacitor, inductor, fuse, thermistor, contacts, plug and socket, coil, breakdown diode, bipolar
 and field-effect transistor, thyristor) and IEEE 315 (sources, controlled gain, light-emitting diode);
 shapes drawn from memory of these standards. A transistor has its control at (-2, 0).
 """
@@ -61,13 +61,15 @@ def _light() -> Strokes:
     return tuple(rays)
 
 
-def _contact() -> Strokes:
-    return (
-        *_leads(0.82),
-        Ring(0, -0.7, 0.12),
-        Ring(0, 0.7, 0.12),
-        _line((-0.07, 0.6), (-0.7, -0.65)),
-    )
+def _contact(*worked_by: Thing) -> Strokes:
+    """A make contact; what works it is linked to the middle of its blade by a broken line."""
+    link = (_line((-0.37, 0.05), (-0.6, 0.05)), _line((-0.82, 0.05), (-1.05, 0.05))) if worked_by else ()
+    return (_line((0, -2), (0, -0.7)), _line((0, 2), (0, 0.8), (-0.7, -0.7)), *link, *worked_by)
+
+
+def _plug_and_socket() -> Strokes:
+    pin = Area(((-0.15, -0.85), (0.15, -0.85), (0.15, 0.3), (-0.15, 0.3)))
+    return (_line((0, -2), (0, -0.85)), pin, Arc((0.5, 0.1), (-0.5, 0.1)), _line((0, 0.6), (0, 2)))
 
 
 def _circle(*more: Thing) -> Strokes:
@@ -125,7 +127,12 @@ STROKES: dict[str, Strokes] = {
     "capacitor": _capacitor(),
     "polarised capacitor": _capacitor(*_PLUS),
     "inductor": _inductor(),
-    "contact": _contact(),
+    "plug and socket": _plug_and_socket(),
+    "make contact": _contact(),
+    "push button": _contact(
+        _line((-1.1, -0.4), (-1.4, -0.4), (-1.4, 0.5), (-1.1, 0.5)), _line((-1.27, 0.05), (-1.4, 0.05))
+    ),
+    "hand switch": _contact(_line((-1.4, -0.4), (-1.4, 0.5)), _line((-1.27, 0.05), (-1.4, 0.05))),
     "diode": _diode(),
     "schottky": _diode(((-0.65, 0.55), (-0.65, 0.25), (-0.4, 0.25)), ((0.65, 0.55), (0.65, 0.85), (0.4, 0.85))),
     "zener": _diode(((-0.65, 0.55), (-0.65, 0.18))),
@@ -150,9 +157,12 @@ GLYPHS: dict[str, Strokes] = {
     "block": (),
     "gain": (_line((0, -0.8), (0.6, 0), (0, 0.8), (-0.6, 0), (0, -0.8)),),
     "controlled switch": (
-        _line((4, -1), (0.6, -1), (0.6, -0.6)),
-        _line((4, 1), (0.6, 1), (0.6, 0.55)),
-        _line((0.6, 0.55), (0.1, -0.55)),
+        _line((4, -2), (1.4, -2), (1.4, -0.7)),
+        _line((4, 2), (1.4, 2), (1.4, 0.8), (0.7, -0.7)),
+        _line((-4, -2), (-2, -2), (-2, -0.6)),  # the coil side, linked to the blade by a broken line
+        _line((-4, 2), (-2, 2), (-2, 0.6)),
+        _line((-2.9, -0.6), (-1.1, -0.6), (-1.1, 0.6), (-2.9, 0.6), (-2.9, -0.6)),
+        *(_line((x, 0.05), (x + 0.3, 0.05)) for x in (-0.9, -0.4, 0.1, 0.6)),
     ),
     "optocoupler": (
         _line((-4, -2), (-1.4, -2), (-1.4, 2), (-4, 2)),

@@ -14,6 +14,7 @@ CROSS, SHARED, STRUCK, TOUCHED = 6.0, 8.0, 4.0, 12.0  # wire over wire, along wi
 WIDE, TALL = 0.2, 0.7  # per grid unit of the picture's size
 SCREEN, BEYOND = 66, 0.8  # grid units that a notebook shows side by side, and what each one more costs
 IN_ROW = 1.0  # won by each flag in the row of another
+ASKEW = 3.0  # two boxes of one sort that stand neither in one row nor in one column
 INFINITE = float("inf")
 
 
@@ -81,6 +82,11 @@ class Surroundings:
             for row in dict.fromkeys(row for piece in self.members for row in stage.before_of[piece])
             if all(i in inside or arrangement.standing[i] is not None for i in row[:2])
         ]
+        self._twins = [
+            pair
+            for pair in dict.fromkeys(pair for piece in self.members for pair in stage.twins_of[piece])
+            if all(i in inside or arrangement.standing[i] is not None for i in pair)
+        ]
         self.nets = tuple(dict.fromkeys(net for piece in self.members for net in stage.nets_of[piece]))
         self._ends = [arrangement.ends(net, inside) for net in self.nets]
         self._own = [[(i, k) for i, k in stage.nets[net].pins if i in inside] for net in self.nets]
@@ -145,6 +151,10 @@ class Surroundings:
             over = one.spot[1] - other.spot[1] + gap  # type: ignore[union-attr]
             if over > 0:
                 cost += weight * over
+        for left, right in self._twins:
+            one, other = pieces.get(left) or standing[left], pieces.get(right) or standing[right]
+            if one.spot[1] != other.spot[1] and one.spot[2] != other.spot[2]:  # type: ignore[union-attr]
+                cost += ASKEW
         wide, tall = (x1 - x0, y1 - y0) if x1 >= x0 else (0, 0)
         cost += WIDE * (c - a - wide) + TALL * (d - b - tall)
         if c - a > SCREEN:

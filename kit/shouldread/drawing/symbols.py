@@ -18,7 +18,8 @@ class Symbol:
 
     ``lies``: stands in the way of the current and is drawn along it (fuse, bead, coil of a converter).
     ``stacks``: may stand in a divider. ``one_way``: current only from first pin to second.
-    ``conducts``: passes direct current. ``order``: of three pins, where each netlist pin goes.
+    ``conducts``: passes direct current. ``contact``: makes or breaks; its ohms are not written, and between two
+    wired nodes it lies. ``order``: of three pins, where each netlist pin goes.
     """
 
     name: str
@@ -30,6 +31,7 @@ class Symbol:
     stacks: bool = False
     one_way: bool = False
     conducts: bool = True
+    contact: bool = False
     order: tuple[str, ...] = ()
     sides: tuple[str, ...] = ()  # of a box: the side of each pin, where the symbol itself fixes it
     pitch: int = 0  # of a box: distance of its pins, where the symbol itself fixes it
@@ -63,7 +65,10 @@ SYMBOLS: dict[str, Symbol] = {
         _two("capacitor", 0.85, long=0.3, conducts=False),
         _two("polarised capacitor", 0.85, left=1.0, long=1.2, conducts=False),
         _two("inductor", 0.1, right=0.32, lies=True),
-        _two("contact", 0.2, left=0.72, long=0.85),
+        _two("plug and socket", 0.5, long=0.85, contact=True),
+        _two("make contact", 0.0, left=0.7, long=0.8, contact=True),
+        _two("push button", 0.0, left=1.4, long=0.8, contact=True),
+        _two("hand switch", 0.0, left=1.4, long=0.8, contact=True),
         _two("diode", 0.65, long=0.6, one_way=True),
         _two("schottky", 0.65, long=0.85, one_way=True),
         _two("zener", 0.65, long=0.6, one_way=True, stacks=True),
@@ -82,7 +87,7 @@ SYMBOLS: dict[str, Symbol] = {
         Symbol("thyristor", "three", 1.1, 0.65, 0.6, order=("top", "control", "bottom"), one_way=True),
         Symbol("block", "box"),
         Symbol("gain", "box", sides=("right", "right", "left", "left")),
-        Symbol("controlled switch", "box", sides=("right", "right", "left", "left")),
+        Symbol("controlled switch", "box", sides=("right", "right", "left", "left"), pitch=4),
         Symbol("optocoupler", "box", sides=("left", "left", "right", "right"), pitch=4),
     )
 }
@@ -107,9 +112,8 @@ def symbol_name(part: Part) -> str:
     if name == "mosfet":
         kind = "pmos" if polarity == "pmos" else "nmos"
         return kind if len(part.nodes) < 4 or part.nodes[3] == part.nodes[2] else f"{kind} with bulk pin"
-    if name == "switch":
-        return "contact" if len(part.nodes) < 4 or part.nodes[2] == part.nodes[3] else "controlled switch"
-    return name
+    steered = part.kind == "S" and len(part.nodes) == 4 and part.nodes[2] != part.nodes[3]
+    return "controlled switch" if steered else name
 
 
 _THYRISTOR_PINS = {"A": "top", "G": "control", "K": "bottom"}

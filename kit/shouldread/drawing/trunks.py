@@ -11,6 +11,7 @@ from dataclasses import dataclass
 BEND = 2.5  # a visible corner
 WRONG = 5.0  # a wire that leaves a pin through its part
 ASIDE = 0.5  # a standing pin that hangs on a horizontal trunk
+TIP = 2.0  # one that hangs on its end: a corner at the pin
 BRANCHED = 2.0  # a standing pin at the end of a horizontal branch: the wire turns at its tip
 ALONG = 5.0  # a wire that leaves a lying pin up or down
 PASSED = 1.0  # a trunk that passes the tip of a lying pin
@@ -72,7 +73,8 @@ def _trunk_costs(pins: Sequence[Pin], steep: bool) -> Iterator[tuple[float, int]
             if low == high:
                 continue
             if out:
-                cost += ASIDE if not steep else ALONG if y in (low, high) else PASSED
+                at_end = y in (low, high)
+                cost += (ALONG if at_end else PASSED) if steep else TIP if at_end else ASIDE
             elif (other < 0 and y < high) or (other > 0 and y > low):
                 cost += WRONG
         if low != high:

@@ -50,6 +50,7 @@ class Detail:
     """A variety of a kind (fuse, bead, zener, led ...): its words, symbol, failure rate and ways to fail.
 
     ``rate`` is failures per 1e6 h, ground benign. ``spreads`` stand before those of the plain variety.
+    ``series``: it stands in a feed and passes it on.
     """
 
     name: str
@@ -59,6 +60,7 @@ class Detail:
     modes: tuple[Mode, ...]
     source: str = ""
     spreads: tuple[SpreadRule, ...] = ()
+    series: bool = False
 
 
 @dataclass(frozen=True, slots=True)

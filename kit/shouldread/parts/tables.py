@@ -12,7 +12,7 @@ from shouldread.parts.severity import Severity
 
 Table = Mapping[str, Any]
 _HERE = Path(__file__).parent
-_FACTS = ("words", "symbol", "rate")  # of a variety; all its other keys are ways to fail
+_FACTS = ("words", "symbol", "rate", "series")  # of a variety; all its other keys are ways to fail
 _LAWS: Mapping[str, Literal["fraction", "factor", "junction volts", "volts"]] = {
     "fraction": "fraction",
     "factor": "factor",
@@ -102,6 +102,7 @@ def details_of(letter: str, ways: Mapping[str, tuple[Row, ...]]) -> Mapping[str,
             name=name,
             words=str(rows["words"]),
             symbol=str(rows["symbol"]),
+            series=bool(rows.get("series", False)),
             rate=float(rate.get("value", 0.0)),
             modes=tuple(_mode(letter, variety, way, rows[way], edits) for way, edits in ways.items() if way in rows),
             source=sourced(rate),

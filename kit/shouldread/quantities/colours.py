@@ -52,9 +52,10 @@ class Banded:
 
 
 def _colour(name: str) -> tuple[str, Colour]:
-    plain = _OTHER_NAMES.get(name.casefold(), name.casefold())
+    folded = str(name).casefold()
+    plain = _OTHER_NAMES.get(folded, folded)
     if plain not in COLOURS:
-        raise UnknownNameError("band colour", name, COLOURS)
+        raise UnknownNameError("band colour", str(name), COLOURS)
     return plain, COLOURS[plain]
 
 
@@ -98,7 +99,7 @@ def write_bands(value: float, tolerance: float, bands: int = 4) -> tuple[str, ..
     """
     if value == 0:
         return ("black",)
-    if bands not in (3, 4, 5) or value < 0:
+    if bands not in (3, 4, 5) or not 0 < value < math.inf:
         raise QuantityError(f"3, 4 or 5 bands show a positive value; {bands} bands cannot show {value!r}", value=value)
     figures = 3 if bands == 5 else 2
     by_figure = {c.figure: name for name, c in COLOURS.items() if c.figure is not None}

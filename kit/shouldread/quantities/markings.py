@@ -55,6 +55,7 @@ EIA96_LETTERS: Mapping[str, int] = {
 _POINT = re.compile(r"(\d{0,3})([A-Za-zµ])(\d{0,3})([A-Z]?)", re.ASCII)
 _DIGITS = re.compile(r"(\d{2,3})(\d)([A-Z]?)", re.ASCII)
 _EIA96 = re.compile(r"(\d\d)([A-Z])", re.ASCII)
+EXAMPLES: Mapping[str, str] = {"Ω": "4R7, 4K7J, 103, 1002, 68C", "F": "104, 4n7, 105K", "H": "100, 4R7, 101K"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,13 +139,17 @@ def read_marking(text: str, unit: str = "Ω") -> tuple[Marking, ...]:
     ['49.9 kΩ ± 1 % (EIA-96)']
     """
     _known_unit(unit)
-    plain = text.strip()[:20]
-    found = tuple(m for code in _CODES if (m := code(plain, unit)) is not None)
+    plain = str(text).strip()[:20]
+    found = _meanings(plain, unit)
     if not found:
-        raise QuantityError(
-            f"{plain!r} is no marking of a part in {unit} (4R7, 4K7J, 103, 1002, 68C, 4n7)", value=text
-        )
+        meant = next((other for other in (plain.upper(), plain.lower()) if _meanings(other, unit)), "")
+        like = f"type {meant}" if meant else f"as printed: {EXAMPLES[unit]}"
+        raise QuantityError(f"{plain!r} is no marking of a part in {unit}; {like}", value=text)
     return found
+
+
+def _meanings(text: str, unit: str) -> tuple[Marking, ...]:
+    return tuple(marking for code in _CODES if (marking := code(text, unit)) is not None)
 
 
 def _letter_of(tolerance: float) -> str:

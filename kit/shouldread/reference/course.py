@@ -11,6 +11,32 @@ STEP = "kit#step"  # a node that rises from 0 to 1 V when the change happens
 CHANGE = Model("KITCHANGE", "SW", {"VT": 0.5, "VH": 0.0, "RON": 1e-3, "ROFF": 1e12})
 KEPT = Model("KITKEPT", "SW", {"VT": -0.5, "VH": 0.0, "RON": 1e-3, "ROFF": 1e12})
 
+SHARP = 0.2  # emission coefficient below which a diode is no junction but the clamp of a block
+EASE = 3.0  # ohm: moves a clamp inside a block by some millivolts at most
+
+
+def eased(flat: Flat) -> Flat:
+    """Every clamp inside a block with a small resistance: ngspice's steps in time get stuck on its corner.
+
+    One that stands at a pin of its block, as that of a supply, carries the board's amperes and stays as it is.
+    """
+    owners: dict[str, set[str]] = {}
+    for part in flat.parts:
+        for node in part.nodes:
+            owners.setdefault(node, set()).add(flat.owner.get(part.name, part.name))
+
+    def inside(part: Part) -> bool:
+        return all(node == "0" or len(owners[node]) == 1 for node in part.nodes)
+
+    return replace(flat, parts=tuple(_eased(part) if inside(part) else part for part in flat.parts))
+
+
+def _eased(part: Part) -> Part:
+    model = part.model
+    if part.kind != "D" or model is None or model.params.get("N", 1.0) >= SHARP or model.params.get("RS", 0.0) > 0:
+        return part
+    return replace(part, model=replace(model, params={**model.params, "RS": EASE}))
+
 
 def powered_up(flat: Flat, rise: float) -> Flat:
     """Every source rises from 0 within ``rise`` seconds; one with a wave of its own keeps it."""

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.circuit import Asked, Circuit, Flat, asked, deck
+from shouldread.circuit import OPTIONS, Asked, Circuit, Flat, asked, deck
 from shouldread.errors import RequestError
 from shouldread.faults import Fault
-from shouldread.reference.course import changed, powered_up
+from shouldread.reference.course import changed, eased, powered_up
 from shouldread.reference.ngspice import NGSPICE, Reply, how_to_install
 from shouldread.solve import DEFAULT_METER, Loading, Network, Outcome, solve
 
@@ -113,11 +113,11 @@ def _at_rest(told: Waveform) -> bool:
 def _course(question: Asked, after: str, long: float) -> tuple[Flat, float]:
     """The circuit over time, and when its change begins."""
     if after == REST:
-        return question.flat, 0.0
+        return eased(question.flat), 0.0
     if after == OFF:
-        return powered_up(question.flat, long / 1000), 0.0
+        return powered_up(eased(question.flat), long / 1000), 0.0
     before = replace(question, state=question.board.state(after))
-    return changed(before.flat, question.flat, long / 10, long / 1000), long / 10
+    return changed(eased(before.flat), eased(question.flat), long / 10, long / 1000), long / 10
 
 
 def _run(question: Asked, after: str, bits: Mapping[str, int], long: float) -> Waveform:
@@ -141,7 +141,7 @@ def _run(question: Asked, after: str, bits: Mapping[str, int], long: float) -> W
     return Waveform(time - start, volts, Outcome("solved", f"{len(time)} steps over {long:.3g} s"))
 
 
-_TIGHT = ".options reltol=1e-9 vntol=1e-10 abstol=1e-12"  # right for a resting point, needlessly slow over time
+_TIGHT = OPTIONS.removesuffix(" itl1=500")  # right for a resting point, needlessly slow over time
 _LOOSE = (  # where ngspice does not get through with one, the next
     ".options reltol=1e-4 vntol=1e-6 abstol=1e-11",
     ".options reltol=1e-4 vntol=1e-6 abstol=1e-11 method=gear",

@@ -17,6 +17,7 @@ from shouldread.views.ranks import group_rows, left, notes
 
 _CELL = "text-align:left;padding:2px 12px 2px 0"
 MOST_ROWS = 200
+MOST_COLUMNS = 12  # points of a fault table that stand side by side
 
 
 def table(heads: Iterable[str], rows: Iterable[Iterable[object]], caption: str = "") -> Markup:
@@ -104,16 +105,15 @@ def _diagnosis(diagnosis: Diagnosis) -> Markup:
 
 
 def _fault_table(told: FaultTable) -> Markup:
-    """Only what a fault moves is written out; what stays as it should be is left blank."""
+    """Only what a fault moves is written out: in a column for each point, or in one where there are too many."""
     places = list(told.healthy)
-    rows: list[list[str]] = [["healthy", *(band.short for band in told.healthy.values())]]
-    for fault, bands in told.under.items():
-        moved = told.moved(fault)
-        if moved:
-            rows.append([fault, *(bands[p].short if p in moved else "" for p in places)])
-    quiet = f"Moves nothing: {', '.join(told.moves_nothing)}" if told.moves_nothing else ""
-    lines = [quiet, *(f"{at}: {why}" for at, why in told.meter_sets.items())]
-    body = [paragraphs([told.title]), table(("", *places), rows), paragraphs(lines)]
+    shown = {"healthy": {at: band.short for at, band in told.healthy.items()}}
+    shown |= {fault: {at: told.under[fault][at].short for at in told.moved(fault)} for fault in told.under}
+    if len(places) <= MOST_COLUMNS:
+        heads, rows = ("", *places), [[f, *(read.get(p, "") for p in places)] for f, read in shown.items() if read]
+    else:
+        heads, rows = ("", "reads"), [[f, ", ".join(map(" ".join, read.items()))] for f, read in shown.items() if read]
+    body = [paragraphs([told.title]), table(heads, rows), paragraphs(told.notes)]
     if places and told.under:
         strip = fault_strip(told, most_moved(told))
         body.append(png_image(strip.image, strip.width, strip.text))
