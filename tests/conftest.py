@@ -11,6 +11,8 @@ hypothesis.settings.register_profile("kit", derandomize=True, deadline=None)
 hypothesis.settings.load_profile("kit")
 
 _OWN = tempfile.TemporaryDirectory(prefix="shouldread-tests-")
+if "PYTEST_XDIST_WORKER" in os.environ:  # of two that run side by side each writes in its own
+    os.environ.pop("SHOULDREAD_CASEBOOK", None)
 os.environ.setdefault("SHOULDREAD_CASEBOOK", str(Path(_OWN.name) / "casebook.sqlite"))
 
 

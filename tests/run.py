@@ -5,7 +5,9 @@ python3 tests/run.py --quick   without browser, packaging and campaigns
 python3 tests/run.py --long    everything, with the campaigns
 
 Lint, types and layers are tests too (tests/house), so that one closing line speaks for all.
-What follows ``--`` goes to pytest as it is, in place of all tests: ``python3 tests/run.py --quick -- tests/meter -x``.
+Two files at a time are run, where there is a core for each; campaigns, and what follows ``--``, one at a time, so that
+times mean something. What follows ``--`` goes to pytest as it is, in place of all tests:
+``python3 tests/run.py --quick -- tests/meter -x``.
 """
 
 import argparse
@@ -55,6 +57,11 @@ def bring(extent: str) -> None:
         )
 
 
+def side_by_side(extent: str, own: list[str]) -> bool:
+    """Whether files of tests are run two at a time."""
+    return extent != "long" and not own and (os.cpu_count() or 1) > 1
+
+
 def main() -> int:
     """Read the command line, prepare, hand over to pytest."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -68,9 +75,10 @@ def main() -> int:
         return 1
     what = asked.pytest or ["--nbval-lax", "tests", "notebooks"]
     marks = ["-m", LEFT_OUT[asked.extent]] if LEFT_OUT[asked.extent] else []
+    together = ["-n", "2", "--dist", "loadfile"] if side_by_side(asked.extent, asked.pytest) else []
     with tempfile.TemporaryDirectory() as folder:
         own = {"SHOULDREAD_CASEBOOK": str(Path(folder) / "casebook.sqlite"), "JUPYTER_PREFER_ENV_PATH": "1"}
-        command = [str(PYTHON), "-m", "pytest", "-q", "--durations=15", *marks, *what]
+        command = [str(PYTHON), "-m", "pytest", "-q", "--durations=15", *together, *marks, *what]
         return subprocess.call(command, cwd=ROOT, env={**os.environ, **own})
 
 
