@@ -153,6 +153,8 @@ class Asking:
         """The setting, and the two legs (red, black) of the part between which right and wrong differ most clearly."""
         best: tuple[int, str, dict[str, tuple[Band, Band]]] = (0, "ohms", {})
         pins = list(zip(self.part.pins, self.part.nodes, strict=True))
+        if self.part.kind in "QM":  # its path first, then what controls it
+            pins = [pins[0], pins[2], pins[1], *pins[3:]]
         pairs = [(red, black) for red, at in pins for black, to in pins if red != black and at != to]
         for setting in settings:
             told = self._told(condition, setting)
