@@ -20,7 +20,7 @@ OVERFLOW = """() => [...document.querySelectorAll('.shouldread')].flatMap(root =
 }).map(e => e.className || e.tagName).slice(0, 5)"""
 
 
-def turn(sheet: Sheet, room: int, height: int = 3400) -> None:
+def turn(sheet: Sheet, room: int, height: int = 4400) -> None:
     """Make the window so wide that a screen has that much room; the screen stays as it is."""
     width = WIDTHS.get(room) or ZOOMED[room]
     for _ in range(6):  # the lab shares a narrower window out anew between file browser and notebook

@@ -1,7 +1,7 @@
 """Pictures of every screen, for whoever wants to look: ``python -m tests.browser.screens [SCREEN ...]``.
 
 They go to ``tests/browser/shots`` (ignored by git): each screen in rooms of 848, 468 and 272 px, light and dark,
-and in forced colours.
+and in forced colours. With ``--readme`` alone the two pictures of the README are made anew.
 """
 
 import sys
@@ -9,12 +9,13 @@ import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
+from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
 from shouldread.casebook import Casebook
 
 from tests.browser.bench import Bench
 from tests.browser.conftest import SHOTS, launched
-from tests.browser.lab import Lab
+from tests.browser.lab import ROOT, Lab
 from tests.browser.looks import WIDTHS, ZOOMED, looks, turn
 from tests.browser.scenes import move_a_value, prove_board, read_rails, read_stage, suppose_and_confirm, trace_stage
 from tests.browser.sheet import Sheet
@@ -32,6 +33,7 @@ from tests.casebook.test_hand_over import full_case
 EMPTY = ["import shouldread as sr\nsr.bench()"]
 STAGE = ["import shouldread as sr\nsr.bench('two_feed_enable')"]
 PAGES = ("write_up", "casebook")
+README = {"rails": "rails", "stage": "bench"}  # screen, and the name of its picture in the README
 Scene = Callable[[Sheet], object]
 
 
@@ -145,7 +147,8 @@ def pages(browser: Browser, folder: Path, wanted: set[str]) -> Iterator[Path]:
 
 def main() -> int:
     """Make the pictures of the screens named, or of all."""
-    wanted = set(sys.argv[1:] or NAMES)
+    readme = sys.argv[1:] == ["--readme"]
+    wanted = set(README if readme else sys.argv[1:] or NAMES)
     if unknown := sorted(wanted - set(NAMES)):
         print(f"there is no screen {unknown[0]}; known: {', '.join(NAMES)}", file=sys.stderr)
         return 2
@@ -162,6 +165,10 @@ def main() -> int:
         finally:
             browser.close()
             lab.stop()
+    if readme:
+        for screen, name in README.items():
+            made = Image.open(SHOTS / f"{screen}_848_light.png").convert("RGB").quantize(48, dither=Image.Dither.NONE)
+            made.save(ROOT / "kit" / "pictures" / f"{name}.png", optimize=True)
     return 0
 
 

@@ -12,6 +12,11 @@ WIDE = {848: 1280, 468: 900, **ZOOMED}
 COLOURS = "e => { const s = getComputedStyle(e); return [s.borderBottomColor, s.backgroundColor]; }"
 MOVING = """() => [...document.querySelectorAll('.shouldread, .shouldread *')].filter(e => e.getAnimations().length
     || !/^0s(, 0s)*$/.test(getComputedStyle(e).transitionDuration)).length"""
+IN_VIEW = """([root, place]) => {
+    const box = root.querySelector('.sr-stage .sr-picture').getBoundingClientRect();
+    const spot = root.querySelector(`.sr-stage svg [data-node='${place}'] .draw-hit`).getBoundingClientRect();
+    return spot.left >= box.left && spot.right <= box.right;
+}"""
 SMALLEST = """() => Math.min(...[...document.querySelectorAll('.shouldread *')].filter(
     e => e.checkVisibility() && [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim())).map(e => {
         const svg = e.closest('svg'), size = Number.parseFloat(getComputedStyle(e).fontSize);
@@ -43,7 +48,7 @@ def test_every_screen_in_every_look(open_sheet: OpenSheet) -> None:
     assert sheet.page.evaluate(MOVING) == 0, "nothing moves, so nothing need be reduced"
 
 
-def test_forced_colours_tell_all_by_shape(open_sheet: OpenSheet) -> None:
+def test_forced_colours_tell_all_by_shape_and_a_narrow_view_follows(open_sheet: OpenSheet) -> None:
     sheet = open_sheet([CELL], width=1280, height=1800, forced_colors="active")
     sheet.run_all()
     bench = Bench(sheet)
@@ -58,16 +63,7 @@ def test_forced_colours_tell_all_by_shape(open_sheet: OpenSheet) -> None:
         assert spot.evaluate(covered) == "none", f"{place}: its circle, or its mark, is not covered"
     shown = bench.root.locator("svg [data-node='FEED'][role=radio] .sr-mark")
     assert shown.evaluate("e => getComputedStyle(e).fill") != "none" and bench.verdict("FEED").text_content()
-
-
-def test_what_matters_is_brought_into_a_narrow_view(open_sheet: OpenSheet) -> None:
-    sheet = open_sheet([CELL], width=900, height=1800)
-    sheet.run_all()
-    bench = Bench(sheet)
-    bench.thought()
-    inside = """([root, place]) => { const box = root.querySelector('.sr-stage .sr-picture').getBoundingClientRect();
-        const spot = root.querySelector(`.sr-stage svg [data-node='${place}'] .draw-hit`).getBoundingClientRect();
-        return spot.left >= box.left && spot.right <= box.right; }"""
-    for place in ("12V_AUX", "EN", "12V_AUX"):
+    turn(sheet, 468, height=1800)
+    for place in ("12V_AUX", "EN", "12V_AUX"):  # the drawing is wider than the room
         bench.place(place).focus()
-        assert sheet.page.evaluate(inside, [bench.root.element_handle(), place]), place
+        assert sheet.page.evaluate(IN_VIEW, [bench.root.element_handle(), place]), place

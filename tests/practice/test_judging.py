@@ -162,7 +162,7 @@ def test_other_roads_over_the_same_board() -> None:
     assert roads["The kit's own probes"].right_first
     assert roads["The kit's own probes"].toll.minutes < roads["A random walk"].toll.minutes
     back = e.looking_back
-    for words in ("The kit's own probes: ", "A random walk: ", "bits told", "The tell:", "The classic mistake:",
+    for words in ("The kit's own probes: ", "A random walk: ", ", told ", "The tell:", "The classic mistake:",
                   "How it works: EN @both reads", "Q1 is saturated"):  # fmt: skip
         assert words in back, words
     assert follow(and_stage()).toll == roads["The kit's own probes"].toll

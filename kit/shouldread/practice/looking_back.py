@@ -74,9 +74,9 @@ def _probe(probe: Probe | None) -> str:
 
 
 def _better(before: Diagnosis, after: Diagnosis, said: str) -> str:
-    """What the reading told in bits, and the probe that was expected to tell more, with its reason."""
+    """How much the reading told, and the probe that was expected to tell more, with its reason."""
     bits = max(before.doubt - after.doubt, 0.0)
-    told = f", {bits:.1f} bits told"
+    told = f", told {_how_much(bits)}"
     best = before.next_probe
     if best is None:
         return f"{told}; it was settled before"
@@ -92,6 +92,11 @@ def _better(before: Diagnosis, after: Diagnosis, said: str) -> str:
     if bits >= best.gain:
         return f"{told}; well chosen (the kit would have gone for {_probe(best)})"
     return f"{told}; better: {_probe(best)}: {best.why}"
+
+
+def _how_much(bits: float) -> str:
+    """In words: one bit halves the doubt."""
+    return "nothing" if bits < 0.05 else "a little" if bits < 1.0 else "much"
 
 
 def _spelled(state: str) -> str:

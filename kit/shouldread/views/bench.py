@@ -158,16 +158,14 @@ class Bench:
         """Compute every screen, send what changed, and bring the saved copies up to date."""
         drawing = self._drawer.drawing(self._desk.kept.circuit)
         try:
-            if (early := self._desk.screens.early_states()) is not None:
-                self._send({**early, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
-            states = self._desk.screens.states()
+            for states in self._desk.screens.in_turn():
+                self._send({**states, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
         except Exception as trouble:
             self._tell(f"could not work this out: {trouble}", trouble=True)
             raise
-        self._send({**states, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
         if self._copies is not None:
             self._copies.refresh(self._states, drawing)
-        self._tell(Report(states).headline)
+        self._tell(Report(self._states).headline)
 
     def _send(self, states: dict[str, State], drawing: Drawing | None) -> None:
         """Send the screens that changed."""

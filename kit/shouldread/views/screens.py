@@ -2,7 +2,7 @@
 
 import itertools
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis import Diagnosis, Expectation, RailWalk, walk_rails
@@ -69,6 +69,8 @@ class Screens:
         self.look = Look(meter=meter_name)
         self.rails_in = "volts"
         self.revision = 0
+        self._shown: Diagnosis | None = None  # the last diagnosis of which everything was shown, and its next probe
+        self._ahead: State = {}
         self.settle()
 
     # -- what is in view -----------------------------------------------------------------------------
@@ -117,6 +119,23 @@ class Screens:
         drawing = draw(trace.circuit)
         self.revision = next(self._revisions)
         return trace_state(trace, last, self.revision, drawing)
+
+    def in_turn(self) -> Iterator[dict[str, State]]:
+        """Every screen as soon as there is more to show: bands, then suspects, then the next probe."""
+        if (early := self.early_states()) is not None:
+            yield early
+        elif (weighed := self._weighed_states()) is not None:
+            yield weighed
+        yield self.states()
+
+    def _weighed_states(self) -> dict[str, State] | None:
+        """Every screen with suspects weighed anew, and the next probe still as it was; None where nothing changed."""
+        with self._lock:
+            facts = self.facts()
+            if facts is None or facts.diagnosis is self._shown or not self._ahead:
+                return None
+            self.revision = next(self._revisions)
+            return self._with({**stage_state(facts, self._ahead), "values": values_of(facts.circuit)})
 
     def states(self) -> dict[str, State]:
         """Every screen as it stands now."""
@@ -192,7 +211,7 @@ class Screens:
         if circuit is None:
             return None
         if self._mind is None or self._mind.circuit is not circuit:
-            self._mind = Thinking(circuit, self._kept.book)
+            self._mind, self._ahead = Thinking(circuit, self._kept.book), {}
             self.look = self._settled(self.look)
         mind, look, items = self._mind, self.look, self._kept.stage_items()
         return StageFacts(
@@ -209,7 +228,11 @@ class Screens:
     def stage(self) -> State:
         """The stage screen."""
         facts = self.facts()
-        return EMPTY_STAGE if facts is None else {**stage_state(facts), "values": values_of(facts.circuit)}
+        if facts is None:
+            return EMPTY_STAGE
+        state = {**stage_state(facts), "values": values_of(facts.circuit)}
+        self._shown, self._ahead = facts.diagnosis, {key: state[key] for key in ("next", "stop", "others")}
+        return state
 
     def confirmation(self, fault: str, state: str) -> State:
         """How a fault is confirmed before anything is replaced."""

@@ -41,8 +41,8 @@ class StageFacts:
     revision: int = 0
 
 
-def stage_state(facts: StageFacts) -> State:
-    """The whole screen for the page and for the saved output."""
+def stage_state(facts: StageFacts, ahead: State | None = None) -> State:
+    """The whole screen for the page and for the saved output; with ``ahead`` the next probe is not asked for anew."""
     diagnosis = facts.diagnosis
     points = [_point(place, facts) for place in places_of(facts.circuit, facts.look.setting)]
     if diagnosis is None:
@@ -50,7 +50,6 @@ def stage_state(facts: StageFacts) -> State:
         return {**unread, "points": points, "left": "Working out the suspects. Type away: everything is kept."}
     groups = group_rows(diagnosis)
     listed = [name for group in groups if group["rank"] != "unlikely" for name in names_of(group)]
-    probes = list(diagnosis.next_probes)
     return {
         **_frame(facts.circuit, facts.look, facts.meters),
         "points": points,
@@ -60,10 +59,18 @@ def stage_state(facts: StageFacts) -> State:
         "alike": alike(diagnosis),
         "unlikely": unlikely(diagnosis),
         "notes": [*notes(diagnosis), *facts.unused],
+        "faults": listed or list(facts.circuit.faults),
+        **(ahead_state(diagnosis) if ahead is None else ahead),
+    }
+
+
+def ahead_state(diagnosis: Diagnosis) -> State:
+    """The next probe, others that would tell, or why there is none: the longest of all thoughts."""
+    probes = list(diagnosis.next_probes)
+    return {
         "next": next_row(diagnosis.next_probe) if diagnosis.next_probe is not None else None,
         "stop": diagnosis.stop_reason or "",
         "others": [f"{_placed(p)}: {p.why}" for p in probes[1 : 1 + MOST_OTHERS]],
-        "faults": listed or list(facts.circuit.faults),
     }
 
 

@@ -143,7 +143,7 @@ function makeDrawing(choose, type) {
         const { look, sign } = markOf(point.verdict);
         const words = fault ? (column ? column.short[point.place] || "" : "…") : point.short;
         const onWire = spot.parts[0].onWire; // a flag has no room for a mark: it stands before the words
-        for (const text of spot.readings) put(text, onWire || !words ? words || "" : `${sign} ${words}`.trim());
+        for (const text of spot.readings) put(text, onWire || fault || !words ? words || "" : `${sign} ${words}`.trim());
         for (const part of spot.parts) {
           const size = look === "wrong" ? 0.86 : INSIDE; // a filled mark needs no circle around it
           dress(part.mark, { d: onWire ? marks[point.verdict] || "" : "", "data-filled": look === "wrong",
