@@ -112,12 +112,17 @@ def _fault_table(told: FaultTable) -> Markup:
     if len(places) <= MOST_COLUMNS:
         heads, rows = ("", *places), [[f, *(read.get(p, "") for p in places)] for f, read in shown.items() if read]
     else:
-        heads, rows = ("", "reads"), [[f, ", ".join(map(" ".join, read.items()))] for f, read in shown.items() if read]
+        heads, rows = ("", "reads"), [[f, ", ".join(map(_glued, read.items()))] for f, read in shown.items() if read]
     body = [paragraphs([told.title]), table(heads, rows), paragraphs(told.notes)]
     if places and told.under:
         strip = fault_strip(told, most_moved(told))
         body.append(png_image(strip.image, strip.width, strip.text))
     return Markup("").join(body)
+
+
+def _glued(row: tuple[str, str]) -> str:
+    """A point and its reading, never torn apart at the end of a line."""
+    return " ".join(row).replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _confirmation(told: Confirmation) -> Markup:
