@@ -140,3 +140,11 @@ def test_right_and_wrong_read_differently_or_another_test_is_named(name: str, fa
         assert told.action == told.steps[-1].action and not told.if_right
         assert any(word in told.action for word in ("good", "meter", "supply", "scope", "lamp"))
     assert "Why did it fail? " in str(told)
+
+
+def test_a_lifted_pin_with_nothing_behind_it_reads_open() -> None:
+    """Cold, the anode of a thyristor shows nothing: lifted it hangs in the air, and a meter on it says so."""
+    circuit = sr.load_circuit("crowbar").with_condition("X1.A lifted")
+    assert sr.expect(circuit, setting="ohms")["X1.A to VOUT"].healthy.typical == math.inf
+    joint = sr.confirm(sr.load_circuit("crowbar"), "X1.A joint open").steps[0]
+    assert joint.if_right["X1.A to VOUT"].typical == math.inf and joint.if_wrong["X1.A to VOUT"].high < 1
