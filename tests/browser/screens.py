@@ -167,7 +167,11 @@ def main() -> int:
             lab.stop()
     if readme:
         for screen, name in README.items():
-            made = Image.open(SHOTS / f"{screen}_848_light.png").convert("RGB").quantize(48, dither=Image.Dither.NONE)
+            made = (
+                Image.open(SHOTS / f"{screen}_848_light.png")
+                .convert("RGB")
+                .quantize(64, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
+            )
             made.save(ROOT / "kit" / "pictures" / f"{name}.png", optimize=True)
     return 0
 
