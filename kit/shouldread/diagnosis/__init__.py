@@ -2,12 +2,13 @@
 
 from shouldread.diagnosis.band import Band
 from shouldread.diagnosis.cautions import Caution, borne, caution_rule, cautions
-from shouldread.diagnosis.diagnosing import diagnose
+from shouldread.diagnosis.diagnosing import diagnose, diagnose_dealt
 from shouldread.diagnosis.diagnosis import Diagnosis
 from shouldread.diagnosis.estimate import Estimate
 from shouldread.diagnosis.expectation import Expectation, Expected, expect
 from shouldread.diagnosis.fault_table import FaultTable, fault_table
 from shouldread.diagnosis.finding import Group, Probe, Suspect
+from shouldread.diagnosis.hypothesis import Masses
 from shouldread.diagnosis.rail_finding import RailRow, RailWalk
 from shouldread.diagnosis.rail_road import RailStep
 from shouldread.diagnosis.rail_sheet import rails_of
@@ -24,6 +25,7 @@ __all__ = [
     "Expected",
     "FaultTable",
     "Group",
+    "Masses",
     "Probe",
     "RailRow",
     "RailStep",
@@ -33,6 +35,7 @@ __all__ = [
     "caution_rule",
     "cautions",
     "diagnose",
+    "diagnose_dealt",
     "expect",
     "fault_table",
     "rails_of",

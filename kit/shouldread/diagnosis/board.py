@@ -1,6 +1,6 @@
 """A circuit with its hypotheses and all that no reading changes: kept, so that each further reading is quick."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.hypothesis import Hypotheses, Hypothesis, KnownCauses, Masses, hypotheses
@@ -91,7 +91,7 @@ class Board:
         key = (number, context)
         if key not in self._lanes:
             circuit, ground = self.circuit_in(context), self._ground(context)
-            quick = context.cold or not self.has_several(context)
+            quick = context.cold or not self.remembers(context)
             self._lanes[key] = Lanes(circuit, self.hypothesis(number), ground, self._plans, quick=quick)
         return self._lanes[key]
 
@@ -102,6 +102,13 @@ class Board:
             extra = stray_edits(circuit, self.circuit.state(context.state), self.strays)
             self._grounds[context] = Network(circuit, extra, state=context.state)
         return self._grounds[context]
+
+    def remembers(self, context: Context) -> bool:
+        """Whether a healthy board may stand at more than one answer in any state.
+
+        Then a fault is there from power-up, and not laid on the healthy point: that may have been passed through.
+        """
+        return any(self.has_several(replace(context, state=name)) for name in self.circuit_in(context).state_table)
 
     def has_several(self, context: Context) -> bool:
         """Whether a healthy board may stand at more than one answer."""

@@ -48,5 +48,17 @@ def diagnose(
     """
     if not 0.0 <= healthy <= 0.9:
         raise RequestError(f"healthy is a share beforehand between 0 and 0.9, not {healthy}", value=healthy)
-    mind = mind_for(circuit, profile_of(meter), Masses(healthy=healthy), casebook)
+    return diagnose_dealt(circuit, readings, Masses(healthy=healthy), meter=meter, casebook=casebook)
+
+
+def diagnose_dealt(
+    circuit: Circuit,
+    readings: str | Iterable[Item],
+    masses: Masses,
+    *,
+    meter: Meter | str | None = None,
+    casebook: KnownCauses | None = None,
+) -> Diagnosis:
+    """The same where belief beforehand is dealt out otherwise. Raises ReadingError, UnknownNameError."""
+    mind = mind_for(circuit, profile_of(meter), masses, casebook)
     return Diagnosis(mind, items_of(mind, readings))

@@ -22,11 +22,15 @@ class KnownCauses(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Masses:
-    """How belief is dealt out before anything is read; singles get the rest."""
+    """How belief is dealt out before anything is read; singles get the rest.
+
+    ``steepness``: the power of their weights that singles (and pairs) are dealt by; 1 as parts fail, 0 all alike.
+    """
 
     healthy: float = 0.5
     none_of_these: float = 0.03
     pairs: float = 0.03
+    steepness: float = 1.0
 
     @property
     def singles(self) -> float:
@@ -85,16 +89,23 @@ def hypotheses(circuit: Circuit, masses: Masses | None = None, casebook: KnownCa
         healthy += single_mass
         single_mass = 0.0
     rows = [Hypothesis(HEALTHY, None, healthy)]
-    rows += [Hypothesis(str(f), f, single_mass * w) for f, w in zip(singles, _weights(singles, counts), strict=True)]
-    rows += [Hypothesis(str(f), f, pair_mass * w) for f, w in zip(pairs, _weights(pairs, counts), strict=True)]
+    rows += [
+        Hypothesis(str(f), f, single_mass * w)
+        for f, w in zip(singles, _weights(singles, counts, dealt.steepness), strict=True)
+    ]
+    rows += [
+        Hypothesis(str(f), f, pair_mass * w)
+        for f, w in zip(pairs, _weights(pairs, counts, dealt.steepness), strict=True)
+    ]
     return Hypotheses(tuple(rows), none, {row.name: k for k, row in enumerate(rows)})
 
 
-def _weights(faults: Sequence[Fault], counts: Mapping[str, int]) -> list[float]:
+def _weights(faults: Sequence[Fault], counts: Mapping[str, int], steepness: float) -> list[float]:
     if not faults:
         return []
-    whole = sum(f.prior for f in faults)
-    shares = [f.prior / whole if whole > 0 else 1 / len(faults) for f in faults]
+    heaps = [f.prior**steepness if f.prior > 0 else 0.0 for f in faults]
+    whole = sum(heaps)
+    shares = [heap / whole if whole > 0 else 1 / len(faults) for heap in heaps]
     seen = [float(counts.get(str(f), 0)) for f in faults]
     total = sum(seen)
     return [(GENERIC_CASES * s + n) / (GENERIC_CASES + total) for s, n in zip(shares, seen, strict=True)]

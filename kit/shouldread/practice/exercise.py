@@ -6,7 +6,7 @@ from typing import final
 
 from shouldread.casebook import Casebook
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Diagnosis, caution_rule, diagnose, expect
+from shouldread.diagnosis import Diagnosis, caution_rule, diagnose_dealt, expect
 from shouldread.errors import ReadingError, RequestError
 from shouldread.faults import Fault, read_conditions
 from shouldread.meter import SETTINGS, Reading, leads, measure, read_readings
@@ -14,7 +14,7 @@ from shouldread.meter import meter as profile_of
 from shouldread.practice.act import Act, Toll, toll
 from shouldread.practice.compare import Road, follow, wander
 from shouldread.practice.harm import drawn, read_injection, slip, too_much
-from shouldread.practice.hiding import Hidden, noisy, true_board
+from shouldread.practice.hiding import BEFOREHAND, Hidden, noisy, true_board
 from shouldread.practice.looking_back import Taken, look_back
 from shouldread.practice.result import Result, judge
 from shouldread.practice.telling import seen_and_felt, told_by_owner
@@ -242,8 +242,8 @@ class Exercise:
 
     @property
     def diagnosis(self) -> Diagnosis:
-        """What the kit makes of the readings taken so far, knowing that something is hidden."""
-        return diagnose(self.circuit, self.evidence, meter=self.meter, healthy=0.0)
+        """What the kit makes of the readings taken so far, knowing that something is hidden, and how it was drawn."""
+        return diagnose_dealt(self.circuit, self.evidence, BEFOREHAND, meter=self.meter)
 
     def other_roads(self) -> dict[str, Road]:
         """What the kit's own next probes and a random walk come to on the same board; after the end only."""

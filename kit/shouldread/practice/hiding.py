@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from shouldread.circuit import Circuit, load_circuit, shelf
-from shouldread.diagnosis import stray_edits, strays
+from shouldread.diagnosis import Masses, stray_edits, strays
 from shouldread.errors import KitError, RequestError, UnknownNameError
 from shouldread.faults import Fault
 from shouldread.meter import Display, Meter, noise, shown
@@ -16,6 +16,7 @@ from shouldread.practice.telling import TRIGGERS
 from shouldread.quantities import Spread
 
 OBVIOUS = ("open", "short", "absent", "collector open", "base open", "collector-emitter short", "no output")
+BEFOREHAND = Masses(healthy=0.0, steepness=0.5)  # something is hidden; the square root: rare ones come up too
 MIDDLE = (0.2, 0.8)  # of the range of a severity, in its logarithm, from which one is drawn (own setting)
 GRADUAL = ("drifted high", "drifted low", "leaky", "absent", "low")
 
@@ -119,7 +120,7 @@ def pick_fault(circuit: Circuit, step: int, dice: random.Random) -> Fault:
     known = [f for f in circuit.single_faults if f.prior > 0]
     wanted: Sequence[str] = {1: OBVIOUS, 3: GRADUAL}.get(step, ())
     pool = [f for f in known if not wanted or f.mode in wanted] or known
-    first = dice.choices(pool, [f.prior**0.5 for f in pool])[0]  # the square root: rare ones come up in practice too
+    first = dice.choices(pool, [f.prior**BEFOREHAND.steepness for f in pool])[0]
     return _graded(first, dice)
 
 

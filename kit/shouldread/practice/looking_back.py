@@ -4,12 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Diagnosis, Probe, diagnose
+from shouldread.diagnosis import Diagnosis, Probe, diagnose_dealt
 from shouldread.errors import KitError
 from shouldread.explain import explain
 from shouldread.practice.act import Act
 from shouldread.practice.compare import Road
-from shouldread.practice.hiding import Hidden
+from shouldread.practice.hiding import BEFOREHAND, Hidden
 from shouldread.practice.truth_table import outputs_of
 
 
@@ -31,7 +31,7 @@ def look_back(
     roads: Mapping[str, Road],
 ) -> str:
     """The road in words, one line an act; then the other roads, the tells, the classic mistake, how it works."""
-    told = diagnose(circuit, "", meter=meter, healthy=0.0)
+    told = diagnose_dealt(circuit, "", BEFOREHAND, meter=meter)
     rows = [f"It was {hidden}.", f"At the start: {_left(told)}; a good first probe: {_probe(told.next_probe)}"]
     readings = {one.number: one for one in taken}
     for number, act in enumerate(acts):

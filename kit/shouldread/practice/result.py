@@ -3,9 +3,10 @@
 from dataclasses import dataclass, field, replace
 
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Diagnosis, diagnose
+from shouldread.diagnosis import Diagnosis, diagnose_dealt
 from shouldread.faults import Fault
 from shouldread.practice.act import Toll
+from shouldread.practice.hiding import BEFOREHAND
 
 SUPPORTED = 0.5  # share of belief that the readings must give the group for the answer to be more than a guess
 
@@ -56,7 +57,7 @@ def judge(circuit: Circuit, named: str, hidden: Fault, text: str, meter: str) ->
     the readings say that it is there, alone or together with another.
     """
     wanted = {f.name for f in circuit.fault(named)}
-    told = diagnose(circuit, text, meter=meter)
+    told = diagnose_dealt(circuit, text, BEFOREHAND, meter=meter)
     halves = hidden.members or (hidden,)
     groups = [next((g for g in told.groups if half.name in g.faults), None) for half in halves]
     members = [set(g.faults) if g is not None else {half.name} for g, half in zip(groups, halves, strict=True)]
