@@ -4,7 +4,7 @@ import shouldread as sr
 
 from tests.benchmarks.practice import figures, roads
 
-STAGES = {"two_supply_and": range(6), "pnp_high_side_switch": range(3)}
+STAGES = {"two_supply_and": range(16), "pnp_high_side_switch": range(8)}
 
 
 def test_the_kits_own_probes_beat_chance_and_the_blind_guess() -> None:
