@@ -261,3 +261,15 @@ def test_diode_readings_are_red_on_ground_however_they_are_typed() -> None:
     for text in ("3V3 0.38", "GND to 3V3 diode 0.38"):
         assert sr.walk_rails("", text, setting="diode").verdicts == {"3V3": "as it should be"}
     assert sr.walk_rails("", "3V3 0.003; VCORE 0.004", setting="diode").first_wrong == "3V3"
+
+
+@pytest.mark.parametrize("limiting", [True, False])
+def test_a_supply_at_its_limit_sends_to_the_low_rail_itself_first(limiting: bool) -> None:
+    """Common practice, no source: what limits a supply is a short, and a converter without command draws nothing."""
+    walk = sr.walk_rails(
+        "12V\n5V from 12V made by U3 enabled by EN5\n3V3 from 5V made by U4",
+        "12V 12.1; 5V 5.02; 3V3 0.4",
+        supply={"volts": 12, "limit": 1.0, "amps": 0.99 if limiting else 0.3, "limiting": limiting},
+    )
+    assert (walk.next_places[0] == "3V3 ohms") is limiting
+    assert (walk.causes[0] == "3V3 held down by a short behind it") is limiting

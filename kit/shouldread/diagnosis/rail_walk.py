@@ -20,7 +20,7 @@ from shouldread.diagnosis.rail_judge import (
 from shouldread.diagnosis.rail_road import OFF_FIRST, RailStep, Road, Stage, walk_stage
 from shouldread.diagnosis.rail_sheet import rails_of
 from shouldread.diagnosis.rules_of_thumb import kind_of
-from shouldread.diagnosis.supply_words import Supply, input_road, supply_says
+from shouldread.diagnosis.supply_words import Supply, input_road, short_first, supply_says
 from shouldread.errors import UnknownNameError
 from shouldread.meter import Observation, Reading, read_readings
 
@@ -181,7 +181,9 @@ def _road(
             return Road((), (RailStep(line.name, "an input: is it there?"),))
         causes, steps = input_road(line.name, supply, _middle(read.get(line.name)))
         return Road(causes, steps)
-    return walk_stage(_stage(chain, line, rows, read))
+    road = walk_stage(_stage(chain, line, rows, read))
+    low = line.name in read and rows[line.name][0].verdict == TOO_LOW
+    return short_first(road, line.name, supply) if low else road
 
 
 def _is_input(chain: Chain, line: Rail, read: Mapping[str, Interval]) -> bool:

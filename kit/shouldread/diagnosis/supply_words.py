@@ -1,9 +1,9 @@
 """What the bench supply says before any rail is read: hard short, open path, standby, or limiting."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from shouldread.diagnosis.rail_road import OFF_FIRST, RailStep
+from shouldread.diagnosis.rail_road import OFF_FIRST, RailStep, Road
 from shouldread.diagnosis.rules_of_thumb import rule
 from shouldread.errors import RequestError, UnknownNameError
 from shouldread.quantities import say
@@ -112,3 +112,16 @@ def input_road(
         cold,
     )
     return causes, steps
+
+
+def short_first(road: Road, rail: str, supply: Supply | None) -> Road:
+    """The road at a low rail when the supply stands at its limit: the rail's own short, cold, before its converter.
+
+    A converter that is not fed or not commanded draws no current that would limit the supply.
+    """
+    if supply is None or not supply.limits or road.blamed not in ("", "OUT"):
+        return road
+    cold = RailStep(rail, f"is {rail} held down? The supply limits", "ohms", "cold", OFF_FIRST)
+    held = f"{rail} held down by a short behind it"
+    causes = (held, *(cause for cause in road.causes if cause != held))
+    return replace(road, causes=causes, steps=(cold, *(step for step in road.steps if step.place != cold.place)))
