@@ -73,7 +73,8 @@ def heading_of(case: Record) -> Heading:
     symptom = (symptoms or [str(e.body.get("symptom", "")) for e in events if e.kind == "opened"] or [""])[-1]
     causes = [{"class": "", "confidence": "", "why": "", **e.body} for e in events if e.kind == "cause"]
     headline = str(causes[-1]["fault"]) if causes else (symptom or "a case in work")
-    span = f"{events[0].at:%Y-%m-%d} to {events[-1].at:%Y-%m-%d}" if events else ""
+    days = dict.fromkeys(f"{event.at:%Y-%m-%d}" for event in (*events[:1], *events[-1:]))
+    span = " to ".join(days)
     kinds = {e.kind for e in events}
     reached = " and ".join(kind for kind in ("confirmed", "proved") if kind in kinds)
     return Heading(case.name, headline, case.board, span, symptom, causes[-1] if causes else None, reached)
