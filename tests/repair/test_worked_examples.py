@@ -42,6 +42,22 @@ def test_dividers_of_published_datasheets(
     assert watts == pytest.approx(volts**2 / total, rel=1e-6), "Joule: V² over the string"
 
 
+def test_each_resistor_of_a_divider_bears_its_share() -> None:
+    """Lessons In Electric Circuits vol. 1, divider circuits (from memory): 45 V over 5, 10 and 7.5 k at 2 mA."""
+    circuit = sr.load_circuit("* string\nV1 A 0 45\nR1 A B 5k\nR2 B C 10k\nR3 C 0 7.5k\n")
+    loads = sr.stress(circuit, faults=())
+    assert [loads[r].volts for r in ("R1", "R2", "R3")] == pytest.approx([10, 20, 15])
+    assert [loads[r].watts for r in ("R1", "R2", "R3")] == pytest.approx([20e-3, 40e-3, 30e-3])
+
+
+def test_a_shunt_bears_nearly_all_of_the_current() -> None:
+    """Lessons In Electric Circuits vol. 1, ammeter design (from memory): 1 mA and 500 ohm, 100.02 mohm beside it, 5 A."""
+    circuit = sr.load_circuit("* ammeter\nI1 0 A 5\nRM A 0 500\nRS1 A 0 100.02m\n")
+    loads = sr.stress(circuit, faults=())
+    assert abs(loads["RM"].amps) == pytest.approx(1e-3, rel=1e-4)
+    assert loads["RS1"].watts == pytest.approx(0.5 * 4.999, rel=1e-4)
+
+
 @pytest.mark.parametrize(
     ("load", "amps", "watts"), [("1k", 14.7e-3, 75e-3), ("500", 9.6e-3, 49e-3), ("910", 14.2e-3, 72.4e-3)]
 )

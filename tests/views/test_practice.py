@@ -88,6 +88,8 @@ def test_the_state_tells_nothing_of_the_answer_until_the_end(page: Page) -> None
     kept = json.dumps([page.task, dict(page.bench.widget.head), dict(page.bench.widget.drawing)])
     assert kept.count("R1 open") == kept.count("R3 open") == 1
     assert page.task["back"] == [] and "R1 open" not in str(page.bench._words())
+    saved = json.dumps(page.bench.widget.get_state(), default=str)  # as a notebook that is saved keeps it
+    assert saved.count("R1 open") == saved.count("R3 open") == 1
     assert page.send("name", "R3 open")["said"].startswith("R3 open is not it") and not page.task["done"]
     assert page.send("name", "R1 open")["said"].startswith("right, and the readings say so")
     assert page.task["done"] and page.task["back"][0] == "It was R1 open."
