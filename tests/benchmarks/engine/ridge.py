@@ -54,6 +54,8 @@ def _inside(point: Rest, start: Floats, known: Mapping[int, float]) -> Floats:
     inner = np.array([k for k in range(1, point.net.size) if k not in known], dtype=np.int64)
     for _ in range(TURNS if len(inner) else 0):
         slopes, balance = there.matrix()
+        if not (np.isfinite(slopes).all() and np.isfinite(balance).all()):
+            return start
         move = np.linalg.lstsq(slopes[np.ix_(inner, inner)], -balance[inner], rcond=None)[0]
         there.x[inner] += np.clip(move, -STEP, STEP)
         if np.abs(move).max() < SHARP:
@@ -65,6 +67,8 @@ def moved_by_picoamps(circuit: Circuit) -> dict[str, float]:
     """How far (V) a few picoamps into every node, as it hurts most, move each node that is held."""
     point = reached(circuit)
     slopes, _ = point.matrix()
+    if not np.isfinite(slopes).all():
+        return {}
     try:
         follow = np.abs(np.linalg.inv(slopes)).sum(1) * PICOAMPS
     except np.linalg.LinAlgError:
