@@ -140,6 +140,8 @@ def unstable_direction(point: Rest) -> Floats | None:
     if len(nodes) < 2:
         return None
     scaled = matrix / np.maximum(np.abs(np.diag(matrix)), 1e-15)[:, None]
+    if not np.isfinite(scaled).all():  # a junction that a source without limit drives to kilovolts
+        return None
     values = np.linalg.eigvals(scaled)
     if not np.any((values.real < -1e-9) & (np.abs(values.imag) < 1e-9 * np.abs(values))):
         return None
