@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import logsumexp
 
 from shouldread.diagnosis.board import Board
 from shouldread.diagnosis.cells import Cells, Slopes, slopes_of
@@ -73,21 +74,13 @@ class Weighed:
         """For each reading, how sure it is that this one is wrong (N,)."""
         if not len(self.rows.taken):
             return np.zeros(0)
-        return np.asarray(np.exp(log_sum(self.log[:, 1:], 0) - self.log_total))
+        return np.asarray(np.exp(logsumexp(self.log[:, 1:], axis=0) - self.log_total))
 
     def hypothesis_share(self, count: int) -> Array:
         """Share of each hypothesis (count,)."""
         out = np.zeros(count)
         np.add.at(out, self.cells.region.owner, self.cell_share)
         return out
-
-
-def log_sum(log: Array, axis: int) -> Array:
-    """Log of the sum of exponentials along an axis; of nothing -inf."""
-    most = log.max(axis, initial=-np.inf, keepdims=True)
-    most = np.where(np.isneginf(most), 0.0, most)
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.log(np.exp(log - most).sum(axis)) + most.squeeze(axis))
 
 
 def weigh(board: Board, cells: Cells, rows: Rows, weights: Array) -> Weighed:
@@ -101,8 +94,8 @@ def weigh(board: Board, cells: Cells, rows: Rows, weights: Array) -> Weighed:
         prior = np.log(weights[cells.region.owner])
         log_none = np.log(board.hypotheses.none_of_these) + rows.log_flat.sum()
     log = log + (prior + cells.log_weight)[:, None]
-    whole = log_sum(log, 1)
-    total = float(np.logaddexp(log_sum(whole, 0), log_none))
+    whole = logsumexp(log, axis=1)
+    total = float(np.logaddexp(logsumexp(whole) if len(whole) else -np.inf, log_none))
     none = float(np.exp(log_none - total))
     return Weighed(cells, rows, log, total, np.exp(whole - total), none, lines, fitted, lead, noise)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from shouldread.circuit import Circuit
+from shouldread.circuit import Circuit, Remembered
 from shouldread.diagnosis.diagnosis import Diagnosis
 from shouldread.diagnosis.hypothesis import KnownCauses, Masses
 from shouldread.diagnosis.mind import Item, Mind, items_of
@@ -11,20 +11,14 @@ from shouldread.meter import Meter
 from shouldread.meter import meter as profile_of
 
 _KEPT = 4  # minds kept for circuits that are asked about again
-_minds: list[tuple[tuple[Circuit, Meter, Masses], Mind]] = []
+_minds: Remembered[Mind] = Remembered(_KEPT)
 
 
 def mind_for(circuit: Circuit, meter: Meter, masses: Masses, casebook: KnownCauses | None) -> Mind:
     """A mind for a circuit, the same one when it is asked for again (unless a casebook may have grown meanwhile)."""
     if casebook is not None:
         return Mind(circuit, meter, masses, casebook)
-    for key, mind in _minds:
-        if key[0] is circuit and key[1:] == (meter, masses):
-            return mind
-    made = Mind(circuit, meter, masses, None)
-    _minds.insert(0, ((circuit, meter, masses), made))
-    del _minds[_KEPT:]
-    return made
+    return _minds.get(circuit, (meter, masses), lambda: Mind(circuit, meter, masses, None))
 
 
 def diagnose(

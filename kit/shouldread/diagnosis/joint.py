@@ -83,13 +83,14 @@ def fit(lines: Lines, read: Array, noise: Array, worth: Array | None = None) -> 
 
 def _along_u(slopes: Array, bends: Array, weighed: Array | None) -> tuple[Array, Array, Array]:
     """Log integral, mean and variance of u over the cell, worked out where ``weighed`` leaves hope."""
+    low, high = np.array(-0.5), np.array(0.5)
     if weighed is None:
-        return tilted(slopes, bends, np.array(-0.5), np.array(0.5))
-    bound, place = crest(slopes, bends, -0.5, 0.5)
+        return tilted(slopes, bends, low, high)
+    bound, place = crest(slopes, bends, low, high)
     breadth = np.zeros_like(place)
     most = weighed + bound
     hopeful = most > most.max() - HOPELESS
-    found = tilted(slopes[hopeful], bends[hopeful], np.array(-0.5), np.array(0.5))
+    found = tilted(slopes[hopeful], bends[hopeful], low, high)
     bound[hopeful], place[hopeful], breadth[hopeful] = found
     return bound, place, breadth
 

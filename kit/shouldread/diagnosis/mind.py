@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import logsumexp
 
-from shouldread.circuit import Circuit
-from shouldread.diagnosis.belief import Rows, Weighed, log_sum, weigh
+from shouldread.circuit import Circuit, Remembered
+from shouldread.diagnosis.belief import Rows, Weighed, weigh
 from shouldread.diagnosis.board import Board
 from shouldread.diagnosis.cells import Cells
 from shouldread.diagnosis.climbing import climbing_log
@@ -54,8 +55,8 @@ class Mind:
     def __init__(self, circuit: Circuit, meter: Meter, masses: Masses, casebook: KnownCauses | None) -> None:
         self.board = Board(circuit, meter, shorts_vary=True, masses=masses, casebook=casebook)
         self.panels = Panels(self.board)
-        self._groups: dict[bytes, NDArray[np.intp]] = {}
-        self._stages: dict[object, tuple[Cells, Array]] = {}
+        self._groups: Remembered[NDArray[np.intp]] = Remembered(KEPT)
+        self._stages: Remembered[tuple[Cells, Array]] = Remembered(KEPT)
 
     @cached_property
     def judge(self) -> Judge:
@@ -80,12 +81,11 @@ class Mind:
     def groups(self, shares: Array) -> NDArray[np.intp]:
         """Group of each hypothesis by the fault dictionary; those out of play only by volts of the first state."""
         playing = to_group(shares)
-        key = playing.tobytes()
-        if key not in self._groups:
-            if len(self._groups) >= KEPT:
-                self._groups.clear()
-            self._groups[key] = group_numbers(self.panels, self.offers, self._alike_at_first, playing)
-        return self._groups[key]
+        return self._groups.get(
+            self.board,
+            playing.tobytes(),
+            lambda: group_numbers(self.panels, self.offers, self._alike_at_first, playing),
+        )
 
     def read(self, items: Sequence[Item]) -> Standing:
         """Weigh every hypothesis against all items; their order plays no part."""
@@ -127,23 +127,20 @@ class Mind:
         cells, lost = Cells.whole(numbers, len(self.board.variables.axes)), np.zeros(len(numbers))
         for panel in dict.fromkeys(panel for panel, _ in where):
             held = [k for k, (one, _) in enumerate(where) if one in (*cells.panels, panel)]
-            key = (most, weights.tobytes(), *(taken[k] for k in held))
-            if key not in self._stages:
-                if len(self._stages) >= KEPT:
-                    self._stages.pop(next(iter(self._stages)))
-                rows = Rows.of([taken[k] for k in held], [where[k] for k in held])
-                self._stages[key] = self._lightened(cells.laid_on(panel), rows, weights, most)
-            cells, gone = self._stages[key]
+            rows = Rows.of([taken[k] for k in held], [where[k] for k in held])
+            laid = partial(self._lightened, cells, panel, rows, weights, most)
+            cells, gone = self._stages.get(self.board, (most, weights.tobytes(), rows.taken), laid)
             lost = np.maximum(lost, gone)
         return cells, lost
 
-    def _lightened(self, cells: Cells, rows: Rows, weights: Array, most: int) -> tuple[Cells, Array]:
-        """The cells that go on to the next panel, and the share of each hypothesis in those that do not."""
+    def _lightened(self, before: Cells, panel: Panel, rows: Rows, weights: Array, most: int) -> tuple[Cells, Array]:
+        """The cells that go on from a panel to the next, and the share of each hypothesis in those that do not."""
+        cells = before.laid_on(panel)
         count = len(cells.region.owner)
         if count <= most:
             return cells, np.zeros(len(weights))
         blocks = np.array_split(np.arange(count), -(-count // BLOCK))
-        logs = [log_sum(weigh(self.board, cells.picked(b), rows, weights).log, 1) for b in blocks]
+        logs = [logsumexp(weigh(self.board, cells.picked(b), rows, weights).log, axis=1) for b in blocks]
         chosen, gone = weightiest(np.concatenate(logs), cells.region.owner, most, len(weights))
         return cells.picked(chosen), gone
 

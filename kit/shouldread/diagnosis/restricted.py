@@ -22,8 +22,8 @@ def log_share(low: Array, high: Array) -> Array:
         return np.asarray(top + np.log1p(-np.exp(np.minimum(gap, -1e-300))))
 
 
-def crest(slope: Array, bend: Array, low: float, high: float) -> tuple[Array, Array]:
-    """The most that slope z - bend z²/2 reaches over low..high (bend ≥ 0), and where."""
+def crest(slope: Array, bend: Array, low: Array, high: Array) -> tuple[Array, Array]:
+    """The most that slope z - bend z²/2 reaches over low..high (bend ≥ 0; broadcast), and where."""
     with np.errstate(divide="ignore", invalid="ignore"):
         peak = np.where(bend > 0, slope / bend, np.where(slope > 0, np.inf, np.where(slope < 0, -np.inf, 0.0)))
     peak = np.clip(peak, low, high)
@@ -37,9 +37,7 @@ def tilted(slope: Array, bend: Array, low: Array, high: Array) -> tuple[Array, A
     flat stretches come out alike (within about 1e-7).
     """
     slope, bend, low, high = np.broadcast_arrays(slope, bend, low, high)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        peak = np.where(bend > 0, slope / bend, np.where(slope > 0, np.inf, np.where(slope < 0, -np.inf, 0.0)))
-    peak = np.clip(peak, low, high)
+    top, peak = crest(slope, bend, low, high)
     fall = np.abs(slope - bend * peak)
     with np.errstate(divide="ignore"):
         reach = 2 * _DROP / (fall + np.sqrt(fall * fall + 2 * _DROP * bend))
@@ -52,7 +50,7 @@ def tilted(slope: Array, bend: Array, low: Array, high: Array) -> tuple[Array, A
     total = height.sum(-1)
     shift = (height * offset).sum(-1) / total
     spread = (height * (offset - shift[..., None]) ** 2).sum(-1) / total
-    log_total = slope * peak - bend * peak * peak / 2 + np.log(np.maximum(total * half, 1e-300))
+    log_total = top + np.log(np.maximum(total * half, 1e-300))
     return log_total, peak + shift, spread
 
 

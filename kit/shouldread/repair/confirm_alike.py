@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterable
 
-from shouldread.circuit import Circuit
+from shouldread.circuit import Circuit, Remembered
 from shouldread.diagnosis import Band, Diagnosis, Expectation, expect
 from shouldread.faults import Fault
 from shouldread.meter import Meter
@@ -11,20 +11,17 @@ from shouldread.meter import Meter
 MOST_PLACES = 6  # of one step: a technician reads two or three, not thirty
 IN_PLAY = 0.02  # of the likeliest suspect's share: below it readings have ruled a fault out
 KEPT = 12  # expectations kept, for a board that is asked about fault by fault
-_told: list[tuple[Circuit, tuple[object, ...], Expectation]] = []
+_told: Remembered[Expectation] = Remembered(KEPT)
 
 
 def told_of(circuit: Circuit, condition: str, state: str | None, setting: str, meter: Meter) -> Expectation:
     """What the board should read under a condition; the same answer when it is asked for again."""
-    key = (condition, state, setting, meter)
-    for board, known, told in _told:
-        if board is circuit and known == key:
-            return told
-    board = circuit.with_condition(condition) if condition else circuit
-    made = expect(board, state=state, setting=setting, meter=meter)
-    _told.insert(0, (circuit, key, made))
-    del _told[KEPT:]
-    return made
+
+    def made() -> Expectation:
+        board = circuit.with_condition(condition) if condition else circuit
+        return expect(board, state=state, setting=setting, meter=meter)
+
+    return _told.get(circuit, (condition, state, setting, meter), made)
 
 
 def tells(right: Band, wrong: Band) -> bool:
