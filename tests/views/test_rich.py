@@ -2,6 +2,7 @@
 
 import base64
 import os
+import re
 import subprocess
 import sys
 from importlib import import_module
@@ -120,3 +121,4 @@ def test_what_stands_beside_the_tables_is_shown_too() -> None:
     assert "Cause: L1 open" in proof and "Why it failed: &lt;b&gt;surge" in proof
     stress = html(sr.stress(c, tolerances=False))
     assert "with C1 short L1 carries" in stress and "what is it rated for?" in stress
+    assert not re.search(r"\d\.\d{4}|\de-\d", stress), "figures as a meter shows them"

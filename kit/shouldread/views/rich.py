@@ -56,7 +56,8 @@ def png_image(image: bytes, width: int, said: str) -> Markup:
 
 def plain(value: object) -> Markup:
     """Whatever has no form of its own: its text."""
-    return Markup("<pre>{}</pre>").format(str(value))
+    style = "white-space:pre-wrap;word-break:normal;overflow-wrap:break-word"  # a notebook breaks lines inside words
+    return Markup('<pre style="{}">{}</pre>').format(style, str(value))
 
 
 def _circuit(circuit: Circuit) -> Markup:
@@ -169,12 +170,23 @@ def _proof(sheet: Proof) -> Markup:
 
 def _stress(told: Stress) -> Markup:
     """The table of loads, what one fault does to other parts, and the ratings that are asked for."""
-    parts = [_framed(told)]
-    for words, rows in (("Secondary damage:", told.damage), ("Ratings to be stated:", told.asked)):
-        if rows:
-            items = Markup("").join(Markup("<li>{}</li>").format(row) for row in rows[:MOST_ROWS])
+    rows = [
+        (load.part, _figures(load.volts, load.amps, load.watts),
+         _figures(load.volts_worst, load.amps_worst, load.watts_worst), load.under, load.rating, load.verdict)
+        for load in told.loads
+    ]  # fmt: skip
+    parts = [table(("Part", "Healthy", "At worst", "Most watts under", "Rating", "Verdict"), rows)]
+    for words, lines in (("Secondary damage:", told.damage), ("Ratings to be stated:", told.asked)):
+        if lines:
+            items = Markup("").join(Markup("<li>{}</li>").format(line) for line in lines[:MOST_ROWS])
             parts.append(Markup("<p>{}</p><ul>{}</ul>").format(words, items))
     return Markup("").join(parts)
+
+
+def _figures(volts: float, amps: float, watts: float) -> str:
+    """Volts, amps and watts of a part as a meter would show them; what is not known is left out."""
+    told = ((volts, "V"), (amps, "A"), (watts, "W"))
+    return ", ".join(say(value, unit, 3).replace(" ", "\N{NO-BREAK SPACE}") for value, unit in told if value == value)
 
 
 def _drawing(drawing: Drawing) -> Markup:
