@@ -61,7 +61,7 @@ class Slopes:
     told: NDArray[np.bool_]
 
     def lead(self, variance: Array) -> Ints:
-        """The axis (K,) along which the rows change most, in units of ``variance`` (n,) and of part tolerances."""
+        """The axis (K,) along which the rows change most, in units of ``variance`` (n,) or (K, n) and of tolerances."""
         if self.change.shape[2] == 0:
             return np.zeros(len(self.mean), dtype=np.intp)
         spread = (self.loads**2).sum(2) + self.loose + variance

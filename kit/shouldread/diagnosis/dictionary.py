@@ -6,12 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.diagnosis.board import Context
-from shouldread.diagnosis.cells import Cells, slopes_of
 from shouldread.diagnosis.groups import alike_pairs, groups_of, still_alike, together_of
 from shouldread.diagnosis.mixture import bin_shares, edges_for
 from shouldread.diagnosis.offers import Offer
 from shouldread.diagnosis.panel import Panel, Panels
 from shouldread.diagnosis.scale import Scale
+from shouldread.diagnosis.stretches import stretches
 from shouldread.diagnosis.variables import COLD
 from shouldread.meter import Range
 
@@ -23,22 +23,16 @@ EDGES = 160
 
 def shares_at(panel: Panel, numbers: Ints, row: int) -> Array:
     """Shares (H', bins) of what each hypothesis ``numbers`` (ascending) reads at a row; last bin: nothing steady."""
-    cells = Cells.whole(numbers, len(panel.board.variables.axes)).laid_on(panel)
-    slopes = slopes_of(cells, [(panel, row)])
-    floor = panel.scale.variance(slopes.mean[:, 0])
-    lines = slopes.along(slopes.lead(np.array([float(floor.min())])))
-    variance = (lines.loads[:, 0] ** 2).sum(1) + lines.loose[:, 0] + floor
-    mean, rise, weight = lines.mean[:, 0], lines.rise[:, 0], np.exp(cells.log_weight)
-    told = slopes.told[:, 0]
+    told_at = stretches(panel, row, numbers)
+    mean, variance, rise, told = told_at.mean, told_at.variance, told_at.rise, told_at.told
     over = panel.scale.over
     if np.isfinite(over):
         mean = np.minimum(mean, over + 40 * np.sqrt(variance))
     edges = edges_for(mean[told], variance[told], rise[told], EDGES) if told.any() else np.zeros(1)
     edges = np.unique(np.append(edges[edges < over], over)) if np.isfinite(over) else edges
     bins = np.concatenate([bin_shares(mean, variance, rise, edges) * told[:, None], ~told[:, None]], axis=1)
-    out = np.zeros((len(numbers), bins.shape[1]))
-    np.add.at(out, np.searchsorted(numbers, cells.region.owner), weight[:, None] * bins)
-    return out
+    starts = np.searchsorted(told_at.owner, numbers)
+    return np.asarray(np.add.reduceat(told_at.weight[:, None] * bins, starts, axis=0))
 
 
 def range_of(panels: Panels, number: int, pair: tuple[str, str], setting: str) -> Range:
@@ -61,22 +55,24 @@ def group_numbers(panels: Panels, offered: Sequence[Offer], first: Flags, playin
     """
     asked = playing[1:]
     still = np.triu(first & asked[:, None] & asked, 1)
-    together = alike_by_volts(panels, offered, *np.nonzero(still))
+    fed = [offer for offer in offered if offer.setting == "volts"]
+    together = alike_by_volts(panels, [o for o in fed if o.context != fed[0].context], *np.nonzero(still))
+    of_part = _suspects_by_part(panels)
     for offer in offered:
         if offer.setting not in ("volts", "amps") and together.sum() > len(together):
-            _part_by(panels, offer, together, asked)
+            _part_by(panels, offer, together, asked, of_part)
     together |= first & ~asked[:, None] & ~asked
     return np.concatenate([[0], 1 + groups_of(together)]).astype(np.intp)
 
 
-def alike_by_volts(panels: Panels, offered: Sequence[Offer], left: Ints, right: Ints) -> Flags:
-    """Which of the pairs of suspects (left, right) every offered voltage leaves alike, as a table (H-1, H-1).
+def alike_by_volts(panels: Panels, fed: Sequence[Offer], left: Ints, right: Ints) -> Flags:
+    """Which of the pairs of suspects (left, right) every one of the offered voltages leaves alike, as a table (H-1, H-1).
 
     Each reading is worked out only for those that those before it left alike with another.
     """
     count = len(panels.board.hypotheses) - 1
-    for offer in offered:
-        if offer.setting == "volts" and len(left):
+    for offer in fed:
+        if len(left):
             live = np.unique(np.concatenate([left, right]))
             panel = panels.volts(offer.context)
             shares = shares_at(panel, live + 1, panels.nodes.index(offer.pair))
@@ -85,20 +81,32 @@ def alike_by_volts(panels: Panels, offered: Sequence[Offer], left: Ints, right: 
     return together_of(left, right, count)
 
 
-def _part_by(panels: Panels, offer: Offer, together: Flags, asked: Flags) -> None:
+def _suspects_by_part(panels: Panels) -> dict[str, Flags]:
+    """Which suspects (H-1,) are faults of each part."""
+    suspects = panels.board.hypotheses.all[1:]
+    out: dict[str, Flags] = {}
+    for k, one in enumerate(suspects):
+        for part in one.parts:
+            out.setdefault(part, np.zeros(len(suspects), dtype=bool))[k] = True
+    return out
+
+
+def _part_by(panels: Panels, offer: Offer, together: Flags, asked: Flags, of_part: dict[str, Flags]) -> None:
     """Take apart those alike so far that a reading with nothing fed tells apart (in place).
 
     Asked where a part is read whose fault is still one of several. Faults of parts that touch its ends are worked
     out; all others leave this reading as it is on a good board.
     """
-    circuit, hypotheses = panels.board.circuit, panels.board.hypotheses.all[1:]
     ends = set(offer.pair) - {"0"}
-    near = np.array([bool(set(h.parts) & set(offer.parts)) for h in hypotheses])
+    near = np.zeros_like(asked)
+    for name in offer.parts:
+        near |= of_part.get(name, False)
     open_still = together.sum(1) > 1
     if not (near & open_still).any():
         return
-    touching = {name for name, part in circuit.netlist.items() if ends & set(part.nodes)}
-    near |= np.array([bool(set(h.parts) & touching) for h in hypotheses])
+    for name, part in panels.board.circuit.netlist.items():
+        if ends & set(part.nodes):
+            near |= of_part.get(name, False)
     near &= asked
     members = np.flatnonzero(near & open_still)
     numbers = np.concatenate([[0], members + 1])

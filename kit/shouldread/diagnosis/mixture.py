@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr, ndtr
+from scipy.special import ndtr
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -55,7 +55,7 @@ def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
 
 def _running(z: Array) -> Array:
     """Integral of the normal distribution: z Φ(z) + φ(z), 0 far below and z far above."""
-    return np.where(z < -37, 0.0, z * np.exp(log_ndtr(z)) + np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi))
+    return np.asarray(z * ndtr(z) + np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi))
 
 
 def edges_for(mean: Array, variance: Array, rise: Array, most: int) -> Array:

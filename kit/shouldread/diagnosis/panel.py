@@ -6,6 +6,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from shouldread.diagnosis.abreast import abreast
 from shouldread.diagnosis.board import Board, Context
 from shouldread.diagnosis.boxes import Answer, Boxes, Region, cut
 from shouldread.diagnosis.lanes import Lanes
@@ -142,11 +143,11 @@ class Panel:
         mean = np.full((len(owner), len(self.pairs)), np.nan)
         deviation = np.ones_like(mean)
         fine = np.zeros(len(owner), dtype=bool)
-        for number in np.unique(owner):
-            rows = np.flatnonzero(owner == number)
-            told = self.tell(self.board.lanes(int(number), self.context), points[rows])
+        asked = _rows_of(owner)
+        answers = abreast(lambda one: self.tell(self.board.lanes(one[0], self.context), points[one[1]]), asked)
+        for (number, rows), told in zip(asked, answers, strict=True):
             if len(rows) == 1:
-                self._last[int(number)] = points[rows[0]].tobytes(), told
+                self._last[number] = points[rows[0]].tobytes(), told
             mean[rows], fine[rows] = told.mean, told.told
             spread = (told.loads**2).sum(2) + told.loose + self.scale.variance(np.nan_to_num(told.mean))
             deviation[rows] = np.sqrt(spread)
@@ -161,8 +162,9 @@ class Panel:
         fresh = np.array(sorted(set(numbers.tolist()) - self._done), dtype=np.intp)
         if len(fresh):
             exists = np.zeros((int(fresh.max()) + 1, len(self.board.variables.axes)), dtype=bool)
-            for number in fresh:
-                exists[number, list(self.board.lanes(int(number), self.context).axes)] = True
+            lanes = abreast(lambda number: self.board.lanes(number, self.context), fresh.tolist())
+            for number, one in zip(fresh, lanes, strict=True):
+                exists[number, list(one.axes)] = True
             boxes = cut(self, fresh, exists)
             self._sheet = _joined(self._sheet, self._filled(boxes))
             self._done |= set(fresh.tolist())
@@ -174,13 +176,24 @@ class Panel:
         owner, middle = boxes.region.owner, boxes.region.middle
         loads = np.zeros((len(owner), len(self.pairs), len(self.board.variables.columns)), dtype=np.float32)
         loose = np.zeros(loads.shape[:2])
-        for number in np.unique(owner):
-            rows = np.flatnonzero(owner == number)
-            point, told = self._last.pop(int(number), (b"", None))
-            if told is None or len(rows) > 1 or point != middle[rows[0]].tobytes():
-                told = self.tell(self.board.lanes(int(number), self.context), middle[rows])
+        asked = _rows_of(owner)
+        for (_, rows), told in zip(asked, abreast(lambda one: self._at_middles(*one, middle), asked), strict=True):
             loads[rows], loose[rows] = told.loads, told.loose
         return Sheet(boxes, loads, loose)
+
+    def _at_middles(self, number: int, rows: Ints, middle: Array) -> Told:
+        """What a hypothesis reads at the middles of its boxes; of a single box that is known already."""
+        point, told = self._last.pop(number, (b"", None))
+        if told is None or len(rows) > 1 or point != middle[rows[0]].tobytes():
+            told = self.tell(self.board.lanes(number, self.context), middle[rows])
+        return told
+
+
+def _rows_of(owner: Ints) -> list[tuple[int, Ints]]:
+    """Every hypothesis with the rows that are its own."""
+    order = np.argsort(owner, kind="stable")
+    numbers, starts = np.unique(owner[order], return_index=True)
+    return list(zip(numbers.tolist(), np.split(order, starts[1:]), strict=True))
 
 
 class Panels:

@@ -1,6 +1,7 @@
 """What diagnosis is compared with: particles, independent bands, the nearest entry of a fault dictionary.
 
-All of them know the kit's own priors, severities and tolerances, and none knows what the real boards are made of.
+All of them know what the kit knows: priors, severities, tolerances, what models, meters and stray paths are off by.
+None knows what the real boards are made of.
 """
 
 import math
@@ -10,71 +11,78 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from shouldread.diagnosis.board import Board, Context
-from shouldread.diagnosis.scale import FLOOR_VOLTS
+from shouldread.diagnosis.panel import PICKED_UP, STRAY_AMPS
+from shouldread.diagnosis.scale import Scale
 from shouldread.meter import meter
 
-from tests.benchmarks.diagnosis.boards import METER_OHMS, known
-from tests.benchmarks.diagnosis.stages import Stage
+from tests.benchmarks.diagnosis.boards import METER_OHMS
+from tests.benchmarks.diagnosis.stages import Stage, known
+from tests.benchmarks.diagnosis.worlds import doubt
 
 Array = NDArray[np.float64]
 HEALTHY, NONE = "healthy", "none of these"
 FLAT = 1 / 13.2  # per volt: a reading that nothing explains may be anything from 0 to 1.1 times the supply
-COUNTS = 0.003  # volts, one sigma: what the last digits of the display are off
 NONE_PRIOR = 0.03
 
 
 @dataclass(frozen=True, slots=True)
 class Cloud:
-    """Readings (N, K) of boards drawn under each hypothesis, and its prior."""
+    """Readings (N, K) of boards drawn under each hypothesis, their own deviation (N, K), and its prior."""
 
     names: tuple[str, ...]
     priors: Array
     readings: tuple[Array, ...]
+    noise: tuple[Array, ...]
     nominal: Array
+
+    def holds(self, shown: Array) -> bool:
+        """Whether every place reads what some single fault, or none, may read there (5 deviations allowed)."""
+        ends = ((r - 5 * n, r + 5 * n) for r, n in zip(self.readings, self.noise, strict=True))
+        return any(bool(((low.min(0) < shown) & (shown < high.max(0))).all()) for low, high in ends)
 
 
 def cloud(stage: Stage, particles: int, draw: np.random.Generator) -> Cloud:
     """Draw ``particles`` boards per hypothesis from the kit's own model, readings at all places."""
-    board = Board(known(stage), meter(), shorts_vary=True)
+    board, scale, doubts = Board(known(stage), meter(), shorts_vary=True), Scale(meter(), "volts"), doubt(stage)
     places = tuple((p, "0") for p in stage.places)
-    names, readings, nominal = [], [], []
+    names, readings, widths, nominal = [], [], [], []
     for number, hypothesis in enumerate(board.hypotheses.all):
         lanes = board.lanes(number, Context("run"))
         axes = len(board.variables.axes)
         points = np.vstack([np.full((1, axes), 0.5), draw.uniform(size=(particles, axes))])
         slots = lanes.slots(points)
         for param in lanes.network.params:
-            sigma = math.log(abs(param.spread.high / param.spread.low)) / 4
-            slots[1:, param.slot] *= np.exp(sigma * draw.normal(size=particles))
-        solved = lanes.network.solve(slots=slots)
-        true = solved.volts(places) * METER_OHMS / (METER_OHMS + solved.resistance(places))
+            slots[1:, param.slot] *= np.exp(doubts.get((param.part, param.what), 0.0) * draw.normal(size=particles))
+        ohms = lanes.network.solve(slots=slots).resistance(places)
+        beside = np.tile([METER_OHMS, 0.0], (len(slots), 1))
+        true = np.hstack([lanes.loaded(p).solve(slots=np.hstack([slots, beside])).volts((p,)) for p in places])
         good = np.isfinite(true).all(1)
+        true, ohms = true[good], ohms[good]
         names.append(HEALTHY if number == 0 else hypothesis.name)
         nominal.append(np.nan_to_num(true[0]))
-        gain = 1 + 0.005 / math.sqrt(3) * draw.uniform(-1, 1, (int(good.sum()), 1))
-        readings.append(true[good] * gain)
+        readings.append(true + scale.gain(true) * draw.normal(size=(len(true), 1)))
+        strays = np.minimum(np.maximum(ohms, 0.0) * STRAY_AMPS, PICKED_UP)
+        widths.append(np.sqrt(scale.counts(true) ** 2 + scale.floor(true) ** 2 + strays**2))
     priors = np.array([h.prior for h in board.hypotheses.all])
-    return Cloud(tuple(names), priors / priors.sum() * (1 - NONE_PRIOR), tuple(readings), np.array(nominal))
+    priors = priors / priors.sum() * (1 - NONE_PRIOR)
+    return Cloud(tuple(names), priors, tuple(readings), tuple(widths), np.array(nominal))
 
 
 def by_particles(of: Cloud, shown: Array, columns: list[int]) -> dict[str, float]:
     """Every drawn board votes by how near its readings lie: correlation and shape kept."""
-    noise = math.hypot(FLOOR_VOLTS, COUNTS)
     weights = []
-    for rows in of.readings:
-        away = (rows[:, columns] - shown) / noise
-        weights.append(
-            float(np.mean(np.exp(-0.5 * (away**2).sum(1)))) / (noise * math.sqrt(2 * math.pi)) ** len(columns)
-        )
+    for rows, noise in zip(of.readings, of.noise, strict=True):
+        away, wide = (rows[:, columns] - shown) / noise[:, columns], noise[:, columns] * math.sqrt(2 * math.pi)
+        weights.append(float(np.mean(np.exp(-0.5 * (away**2).sum(1)) / wide.prod(1))))
     return _shares(of, np.array(weights), len(columns))
 
 
 def by_bands(of: Cloud, shown: Array, columns: list[int]) -> dict[str, float]:
     """One band per node and fault, multiplied as though nodes had nothing to do with each other."""
     weights = []
-    for rows in of.readings:
+    for rows, noise in zip(of.readings, of.noise, strict=True):
         mean = rows[:, columns].mean(0)
-        sigma = np.hypot(rows[:, columns].std(0), math.hypot(FLOOR_VOLTS, COUNTS))
+        sigma = np.sqrt(rows[:, columns].var(0) + (noise[:, columns] ** 2).mean(0))
         weights.append(float(np.prod(np.exp(-0.5 * ((shown - mean) / sigma) ** 2) / (sigma * math.sqrt(2 * math.pi)))))
     return _shares(of, np.array(weights), len(columns))
 

@@ -4,14 +4,14 @@ import re
 import subprocess
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from shouldread import load_circuit
 from shouldread.circuit import Circuit
 from shouldread.faults import Fault
 
-from tests.benchmarks.diagnosis.stages import Stage
+from tests.benchmarks.diagnosis.stages import Stage, known
+from tests.benchmarks.diagnosis.worlds import OTHER, World
 
 METER_OHMS = 10e6
 TOGETHER = 40  # boards in one run of ngspice
@@ -31,51 +31,54 @@ class RealBoard:
         return "; ".join(f"{place} {self.shown[place]:.3f}" for place in places)
 
 
-@cache
-def known(stage: Stage) -> Circuit:
-    """The stage as the technician knows it."""
-    return load_circuit(stage.known)
-
-
-def drawn_faults(stage: Stage, draw: np.random.Generator, many: int = 1) -> tuple[Fault, ...]:
-    """Single faults, drawn by weights that differ from the kit's own: each prior times a factor of 0.4 to 2.5."""
-    faults = [f for f in known(stage).single_faults if not f.parts[0].startswith("V")]
-    weights = np.array([f.prior for f in faults]) * 10 ** draw.uniform(-0.4, 0.4, len(faults))
+def drawn_faults(stage: Stage, world: World, draw: np.random.Generator, many: int = 1) -> tuple[Fault, ...]:
+    """Single faults, drawn by the weights that a world gives them."""
+    faults = known(stage).single_faults
+    weights = world.weights(np.array([f.prior for f in faults]), draw)
     chosen = draw.choice(len(faults), size=many, replace=False, p=weights / weights.sum())
     return tuple(faults[k] for k in chosen)
 
 
-def with_severity(fault: Fault, draw: np.random.Generator) -> Fault:
-    """How bad it is: the middle half of the kit's range more often than its ends, unlike the kit's even one."""
+def with_severity(fault: Fault, world: World, draw: np.random.Generator) -> Fault:
+    """How bad it is, where it has degrees."""
     ends = fault.severity_range
     if fault.severity is not None or ends is None:
         return fault
     low, high = np.log10([ends.low, ends.high])
-    return fault.with_severity(float(10 ** (low + (high - low) * draw.beta(1.5, 1.5))))
+    return fault.with_severity(float(10 ** (low + (high - low) * world.degree(draw))))
 
 
-def real_deck(stage: Stage, faults: Sequence[Fault], draw: np.random.Generator) -> tuple[Circuit, dict[str, float]]:
+def real_deck(
+    stage: Stage, world: World, faults: Sequence[Fault], draw: np.random.Generator
+) -> tuple[Circuit, dict[str, float]]:
     """The real board with its faults in, and its part values."""
-    circuit, values = load_circuit(stage.real(draw)), {}
+    circuit, values = load_circuit(world.netlist(stage, draw)), {}
     for name, part in circuit.netlist.items():
         if part.kind == "R" and part.value is not None:
-            values[name] = part.value.nominal * float(np.clip(1 + 0.02 * draw.standard_t(6), 0.9, 1.1))
+            values[name] = part.value.nominal * world.tolerance(draw)
         elif part.kind == "V" and part.value is not None:
             values[name] = part.value.nominal * 1.0
     circuit = circuit.with_values({name: repr(value) for name, value in values.items()})
     for fault in faults:
-        circuit = circuit.with_fault(str(with_severity(fault, draw)))
+        circuit = circuit.with_fault(str(with_severity(fault, world, draw)))
     return circuit, values
 
 
 def boards(
-    stage: Stage, count: int, draw: np.random.Generator, *, many: int = 1, healthy: float = 0.0, wide: str = ""
+    stage: Stage,
+    count: int,
+    draw: np.random.Generator,
+    *,
+    world: World = OTHER,
+    many: int = 1,
+    healthy: float = 0.0,
+    wide: str = "",
 ) -> list[RealBoard]:
     """``count`` boards with ``many`` faults each; a share of them ``healthy``; ``wide`` names a part of any value."""
-    made = []
+    made: list[tuple[tuple[str, ...], Circuit, dict[str, float]]] = []
     for _ in range(count):
-        faults = () if draw.random() < healthy else drawn_faults(stage, draw, many)
-        circuit, values = real_deck(stage, faults, draw)
+        faults: tuple[Fault, ...] = () if draw.random() < healthy else drawn_faults(stage, world, draw, many)
+        circuit, values = real_deck(stage, world, faults, draw)
         if wide:
             values[wide] = float(10 ** draw.uniform(3, 5))
             circuit = circuit.with_values({wide: repr(values[wide])})
@@ -84,10 +87,10 @@ def boards(
     for start in range(0, count, TOGETHER):
         true += solved([circuit for _, circuit, _ in made[start : start + TOGETHER]], stage.places)
     found = []
-    for (faults, _, values), volts in zip(made, true, strict=True):
-        gain = 1 + 0.005 / np.sqrt(3) * draw.uniform(-1, 1)
-        shown = {p: round(v * gain + 0.001 * draw.uniform(-2, 2), 3 if abs(v) < 6 else 2) for p, v in volts.items()}
-        found.append(RealBoard(faults, shown, values))
+    for (names, _, values), volts in zip(made, true, strict=True):
+        off = world.shown(stage, np.array([volts[p] for p in stage.places]), draw)
+        shown = {p: round(float(v), 3 if abs(v) < 6 else 2) for p, v in zip(stage.places, off, strict=True)}
+        found.append(RealBoard(names, shown, values))
     return found
 
 

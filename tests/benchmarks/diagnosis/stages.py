@@ -1,15 +1,18 @@
 """Stages whose faults are to be found, each as the kit knows it and as it really is: other transistors, other spreads."""
 
 from dataclasses import dataclass
+from functools import cache
 
-import numpy as np
+from shouldread import load_circuit
+from shouldread.circuit import Circuit
 
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """``known`` is what the technician traced; ``models`` are lines of the real board in place of the known ones.
 
-    ``places`` in the order of the signal; the first reading is taken at ``symptom``.
+    ``places`` in the order of the signal; the first reading is taken at ``symptom``. ``wide``: a resistor whose value
+    nobody can read. ``one_in``: of so many boards one is asked of this stage, where each takes long.
     """
 
     name: str
@@ -17,17 +20,14 @@ class Stage:
     models: tuple[str, ...]
     places: tuple[str, ...]
     symptom: str
+    wide: str
+    one_in: int = 1
 
-    def real(self, draw: np.random.Generator) -> str:
-        """The netlist of one real board: its device models are drawn anew, none like the known one."""
-        lines = [line for line in self.known.split("\n") if not line.startswith(".model")]
-        drawn = {
-            "IS": 10 ** draw.uniform(-0.35, 0.35),
-            "BF": 10 ** draw.uniform(-0.2, 0.25),
-            "VAF": draw.uniform(0.6, 2.0),
-            "RB": draw.uniform(5, 20),
-        }
-        return "\n".join([*lines[:-1], *(model.format(**drawn) for model in self.models), ""])
+
+@cache
+def known(stage: Stage) -> Circuit:
+    """The stage as the technician knows it."""
+    return load_circuit(stage.known)
 
 
 TWO_TRANSISTORS = Stage(
@@ -50,6 +50,7 @@ R4 OUT 0 4.7k
     ),
     ("B1", "C1", "B2", "OUT"),
     "OUT",
+    "R1",
 )
 TWO_FEEDS = Stage(
     "two NPN release an enable while both feeds are there",
@@ -74,5 +75,34 @@ R8 K 0 100k
     ),
     ("F", "B1", "X", "EN", "K"),
     "EN",
+    "R7",
 )
-STAGES = (TWO_TRANSISTORS, TWO_FEEDS)
+
+
+def _chain(switches: int) -> str:
+    """Switched rails one behind the other, each of two transistors, as a netlist."""
+    lines = ["* switched rails, each fed by the one before", "V12 S0 0 12"]
+    for k in range(1, switches + 1):
+        rail, out = f"S{k - 1}", f"S{k}"
+        lines += [
+            f"R{k}1 {rail} B{k} 47k",
+            f"R{k}2 B{k} 0 10k",
+            f"Q{k}1 C{k} B{k} 0 QN",
+            f"R{k}3 {rail} C{k} 10k",
+            f"R{k}5 C{k} P{k} 4.7k",
+            f"Q{k}2 {out} P{k} {rail} QP",
+            f"R{k}4 {out} 0 4.7k",
+        ]
+    return "\n".join([*lines, ".model QN NPN(IS=7e-15 BF=180 VAF=80)", ".model QP PNP(IS=7e-15 BF=150 VAF=60)", ""])
+
+
+CHAIN = Stage(
+    "six switched rails, each fed by the one before",
+    _chain(6),
+    TWO_TRANSISTORS.models,
+    tuple(f"{net}{k}" for k in range(1, 7) for net in "BCS"),
+    "S6",
+    "R31",
+    10,
+)
+STAGES = (TWO_TRANSISTORS, TWO_FEEDS, CHAIN)
