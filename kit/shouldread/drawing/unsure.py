@@ -9,7 +9,7 @@ from shouldread.drawing.sheet import Piece
 from shouldread.drawing.things import Line, Move, Text
 
 MARK = "?"
-_BACK, _ASIDE, _DOWN = 0.6, 0.7, 0.25  # from the pin towards its part, beside the lead, to the middle of the sign
+_BACK, _ASIDE, _DOWN = 0.15, 0.6, 0.25  # from the pin towards its part, beside the lead, to the middle of the sign
 
 
 def unsure_marks(piece: Piece, pins: Sequence[Place], texts: Sequence[Text], turn: Move) -> tuple[Text, ...]:

@@ -1,11 +1,13 @@
 """The proof on the bench: the hand-over sheet as plain data, each result kept in the case as it is typed."""
 
+import math
 import threading
 from collections.abc import Callable, Mapping
 
 from shouldread.casebook import Case, board_of, filled, replaced_in
 from shouldread.circuit import Circuit, Rails
 from shouldread.errors import RequestError
+from shouldread.quantities import say
 from shouldread.repair import Check, Proof, prove
 from shouldread.views.kept import Kept
 from shouldread.views.messages import Message
@@ -13,15 +15,13 @@ from shouldread.views.words import State
 
 DEGREES = " °C"
 NOTHING = "nothing to prove yet: enter the rails, or trace a stage"
-HINTS: Mapping[str, str] = {  # what a line takes, by its stage or its key
+HINTS: Mapping[str, str] = {  # what a line takes, by its key
     "power-up": "not limiting",
     "function": "passed",
     "order": "EN5 5V 3V3",
     "stress": "30 min",
     "starts cold": "5 of 5",
     "starts warm": "5 of 5",
-    "feed under load": "55 mV at 5.5 A",
-    "input current": "0.42 A",
 }
 
 
@@ -123,8 +123,18 @@ def _typed(key: str, text: str) -> str:
 
 
 def _line(check: Check) -> State:
-    hint = HINTS.get(check.key) or HINTS.get(check.stage, "")
-    hint = "52 at 30 min" if check.key.endswith(DEGREES) else hint
     action = check.action.partition(" (type: ")[0]  # the field says how
     words = {"key": check.key, "action": action, "should": check.should, "before": check.before}
-    return {**words, "shown": check.shown, "verdict": check.verdict, "why": check.why, "hint": hint}
+    return {**words, "shown": check.shown, "verdict": check.verdict, "why": check.why, "hint": _hint(check)}
+
+
+def _hint(check: Check) -> str:
+    """What a line takes, as it might be typed for this board."""
+    if check.key.endswith(DEGREES):
+        return "52 at 30 min"
+    if check.path is not None:
+        return f"{say(check.high / 2, 'V', 2)} at {say(check.amps, 'A', 2)}"
+    if check.unit == "A":
+        middle = (check.low + check.high) / 2
+        return say(middle if math.isfinite(middle) else 0.42, "A", 2)
+    return HINTS.get(check.key, "")

@@ -80,4 +80,5 @@ def _values(diagnosis: Diagnosis) -> list[str]:
     }
     netlist = diagnosis.circuit.netlist
     wide = {name for name, part in netlist.items() if part.value is not None and part.value.wide}
-    return [f"value of {value}" for name, value in diagnosis.values.items() if name in accused | wide]
+    told = accused | wide if diagnosis.items else wide  # before anything is read an accusation is the trade's alone
+    return [f"value of {value}" for name, value in diagnosis.values.items() if name in told]
