@@ -57,7 +57,7 @@ def real_deck(
         if part.kind == "R" and part.value is not None:
             values[name] = part.value.nominal * world.tolerance(draw)
         elif part.kind == "V" and part.value is not None:
-            values[name] = part.value.nominal * 1.0
+            values[name] = part.value.nominal * world.supply(draw)
     circuit = circuit.with_values({name: repr(value) for name, value in values.items()})
     for fault in faults:
         circuit = circuit.with_fault(str(with_severity(fault, world, draw)))

@@ -33,6 +33,8 @@ def known(stage: Stage) -> Circuit:
 TWO_TRANSISTORS = Stage(
     "NPN drives PNP on the high side",
     """* NPN drives PNP on the high side
+*: [parts]
+*: V12 = { tolerance = "5 %" }
 V12 V12 0 12
 R1 V12 B1 47k
 R2 B1 0 10k
@@ -45,16 +47,18 @@ R4 OUT 0 4.7k
 .model QP PNP(IS=7e-15 BF=150 VAF=60)
 """,
     (
-        ".model QN NPN(IS={{7e-15*{IS}}} BF={{180*{BF}}} VAF={{80*{VAF}}} RB={RB} ISE=2e-14 NE=1.7 IKF=0.15)",
-        ".model QP PNP(IS={{7e-15*{IS}}} BF={{150*{BF}}} VAF={{60*{VAF}}} RB={RB} ISE=1e-14 NE=1.6 IKF=0.1)",
+        ".model QN NPN(IS={{7e-15*{IS}}} BF={{180*{BF}}} VAF={{80*{VAF}}} BR={BR} RB={RB} ISE=2e-14 NE=1.7 IKF=0.15)",
+        ".model QP PNP(IS={{7e-15*{IS}}} BF={{150*{BF}}} VAF={{60*{VAF}}} BR={BR} RB={RB} ISE=1e-14 NE=1.6 IKF=0.1)",
     ),
-    ("B1", "C1", "B2", "OUT"),
+    ("V12", "B1", "C1", "B2", "OUT"),
     "OUT",
     "R1",
 )
 TWO_FEEDS = Stage(
     "two NPN release an enable while both feeds are there",
     """* two NPN release an enable while both feeds are there
+*: [parts]
+*: V12 = { tolerance = "5 %" }
 V12 A 0 12
 L1 A F 10u
 R1 A B1 47k
@@ -70,10 +74,10 @@ R8 K 0 100k
 .model DL D(IS=2e-9 N=1.8)
 """,
     (
-        ".model QN NPN(IS={{1e-14*{IS}}} BF={{200*{BF}}} VAF={{100*{VAF}}} RB={RB} ISE=3e-14 NE=1.8 IKF=0.2)",
+        ".model QN NPN(IS={{1e-14*{IS}}} BF={{200*{BF}}} VAF={{100*{VAF}}} BR={BR} RB={RB} ISE=3e-14 NE=1.8 IKF=0.2)",
         ".model DL D(IS={{2e-9*{IS}}} N=1.75 RS=0.6)",
     ),
-    ("F", "B1", "X", "EN", "K"),
+    ("A", "F", "B1", "X", "EN", "K"),
     "EN",
     "R7",
 )
@@ -81,7 +85,8 @@ R8 K 0 100k
 
 def _chain(switches: int) -> str:
     """Switched rails one behind the other, each of two transistors, as a netlist."""
-    lines = ["* switched rails, each fed by the one before", "V12 S0 0 12"]
+    facts = ["*: [parts]", '*: V12 = { tolerance = "5 %" }']
+    lines = ["* switched rails, each fed by the one before", *facts, "V12 S0 0 12"]
     for k in range(1, switches + 1):
         rail, out = f"S{k - 1}", f"S{k}"
         lines += [
@@ -100,7 +105,7 @@ CHAIN = Stage(
     "six switched rails, each fed by the one before",
     _chain(6),
     TWO_TRANSISTORS.models,
-    tuple(f"{net}{k}" for k in range(1, 7) for net in "BCS"),
+    ("S0", *(f"{net}{k}" for k in range(1, 7) for net in "BCS")),
     "S6",
     "R31",
     10,

@@ -39,6 +39,10 @@ class World(Protocol):
         """A resistor's value, in nominal ones."""
         ...
 
+    def supply(self, draw: np.random.Generator) -> float:
+        """A supply's volts, in nominal ones."""
+        ...
+
     def netlist(self, stage: Stage, draw: np.random.Generator) -> str:
         """The real board without its faults."""
         ...
@@ -66,12 +70,17 @@ class Other:
         """2 % and long tails."""
         return float(1 + np.clip(0.02 * draw.standard_t(6), -0.1, 0.1))
 
+    def supply(self, draw: np.random.Generator) -> float:
+        """2 % off or so."""
+        return float(1 + np.clip(0.02 * draw.normal(), -0.05, 0.05))
+
     def netlist(self, stage: Stage, draw: np.random.Generator) -> str:
         """Other models than the known ones, drawn anew for each board, with effects that the kit's lack."""
         lines = [line for line in stage.known.split("\n") if not line.startswith(".model")]
         drawn = {
             "IS": 10 ** draw.uniform(-0.35, 0.35),
             "BF": 10 ** draw.uniform(-0.2, 0.25),
+            "BR": 10 ** draw.uniform(-0.15, 1.0),
             "VAF": draw.uniform(0.6, 2.0),
             "RB": draw.uniform(5, 20),
         }
@@ -101,6 +110,10 @@ class Assumed:
     def tolerance(self, draw: np.random.Generator) -> float:
         """5 % is two deviations."""
         return float(np.exp(math.log(1.05 / 0.95) / 4 * draw.normal()))
+
+    def supply(self, draw: np.random.Generator) -> float:
+        """Even between its 5 % limits."""
+        return float(draw.uniform(0.95, 1.05))
 
     def netlist(self, stage: Stage, draw: np.random.Generator) -> str:
         """The known board, each device with a model of its own."""
