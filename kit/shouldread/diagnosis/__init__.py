@@ -13,6 +13,7 @@ from shouldread.diagnosis.rail_finding import RailRow, RailWalk
 from shouldread.diagnosis.rail_road import RailStep
 from shouldread.diagnosis.rail_sheet import rails_of
 from shouldread.diagnosis.rail_walk import walk_rails
+from shouldread.diagnosis.stopping import StoppedError, stoppable
 from shouldread.diagnosis.strays import stray_edits, strays
 from shouldread.diagnosis.wording import rank
 
@@ -30,6 +31,7 @@ __all__ = [
     "RailRow",
     "RailStep",
     "RailWalk",
+    "StoppedError",
     "Suspect",
     "borne",
     "caution_rule",
@@ -40,6 +42,7 @@ __all__ = [
     "fault_table",
     "rails_of",
     "rank",
+    "stoppable",
     "stray_edits",
     "strays",
     "walk_rails",

@@ -7,6 +7,7 @@ import traitlets
 
 from shouldread.casebook import Case, Casebook
 from shouldread.circuit import Circuit, load_circuit
+from shouldread.diagnosis import StoppedError, stoppable
 from shouldread.drawing import Drawing
 from shouldread.errors import KitError
 from shouldread.views.copies import SavedCopies
@@ -34,6 +35,7 @@ class BenchWidget(PageWidget):
     stage = traitlets.Dict().tag(sync=True)
     trace = traitlets.Dict().tag(sync=True)
     drawing = traitlets.Dict().tag(sync=True)
+    busy = traitlets.Dict().tag(sync=True)
 
 
 class Bench:
@@ -52,6 +54,8 @@ class Bench:
         self._tracer = Worker(self._show_trace)
         self._sending = threading.Lock()
         self._states = {**desk.screens.first_states(), "drawing": drawing_state(None)}
+        self._stop = threading.Event()
+        self._busy: State = {"words": "", "stopped": False}
         self._worker = Worker(self._think)
         self._worker.ask()
 
@@ -69,7 +73,7 @@ class Bench:
     def widget(self) -> BenchWidget:
         """The widget itself, made when it is first shown."""
         if self._widget is None:
-            self._widget = BenchWidget(**self._states)
+            self._widget = BenchWidget(**self._states, busy=self._busy)
             self._widget.on_msg(self._hear)
         return self._widget
 
@@ -115,6 +119,15 @@ class Bench:
         except KitError as trouble:
             self.widget.send(Answer(False, str(trouble)).as_message(uid, self._desk.screens.revision))
             return
+        if message.verb == "stop":
+            self._stop.set()
+            self.widget.send(Answer(True).as_message(uid, self._desk.screens.revision))
+            return
+        self._stop.clear()
+        if message.verb == "go on":
+            self._worker.ask()
+            self.widget.send(Answer(True).as_message(uid, self._desk.screens.revision))
+            return
         if message.verb in QUESTIONS:
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
             return
@@ -134,7 +147,8 @@ class Bench:
     def _answered(self, message: Message) -> Answer:
         """The desk's answer. What the kit itself stumbles over is told too: the page must not wait for nothing."""
         try:
-            return self._desk.do(message)
+            with stoppable(self._stop):
+                return self._desk.do(message)
         except Exception as trouble:  # the text goes back into its field, so nothing typed is lost
             traceback.print_exc()
             return Answer(False, f"not taken, the kit stumbled: {type(trouble).__name__}: {trouble}")
@@ -158,11 +172,17 @@ class Bench:
         """Compute every screen, send what changed, and bring the saved copies up to date."""
         drawing = self._drawer.drawing(self._desk.kept.circuit)
         try:
-            for states in self._desk.screens.in_turn():
-                self._send({**states, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
+            with stoppable(self._stop):
+                for states in self._desk.screens.in_turn(self._show_busy):
+                    self._send({**states, "drawing": drawing_state(drawing, self._drawer.trouble)}, drawing)
+        except StoppedError:
+            self._show_busy("", stopped=True)
+            return
         except Exception as trouble:
+            self._show_busy("")
             self._tell(f"could not work this out: {trouble}", trouble=True)
             raise
+        self._show_busy("")
         if self._copies is not None:
             self._copies.refresh(self._states, drawing)
         self._tell(Report(self._states).headline)
@@ -177,6 +197,12 @@ class Bench:
                 with self._widget.hold_sync():
                     for name, state in changed.items():
                         setattr(self._widget, name, state)
+
+    def _show_busy(self, words: str, stopped: bool = False) -> None:
+        """Say on the page what is being worked out, or that it was stopped."""
+        self._busy = {"words": words, "stopped": stopped}
+        if self._widget is not None:
+            self._widget.busy = self._busy
 
     def _tell(self, text: str, trouble: bool = False) -> None:
         """Say something on the page's status line."""

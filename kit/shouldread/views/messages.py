@@ -42,6 +42,8 @@ VERBS: Mapping[str, frozenset[str]] = {
     "netlist": frozenset(),
     "retrace": frozenset(),
     "use": frozenset(),
+    "stop": frozenset(),
+    "go on": frozenset(),
 }
 
 

@@ -120,12 +120,19 @@ class Screens:
         self.revision = next(self._revisions)
         return trace_state(trace, last, self.revision, drawing)
 
-    def in_turn(self) -> Iterator[dict[str, State]]:
-        """Every screen as soon as there is more to show: bands, then suspects, then the next probe."""
+    def in_turn(self, busy: Callable[[str], None] = lambda words: None) -> Iterator[dict[str, State]]:
+        """Every screen as soon as there is more to show: bands, then suspects, then the next probe.
+
+        ``busy`` is told what is being worked out. Raises StoppedError where that was stopped.
+        """
+        busy("working out what every point should read")
         if (early := self.early_states()) is not None:
             yield early
-        elif (weighed := self._weighed_states()) is not None:
-            yield weighed
+        else:
+            busy("weighing suspects")
+            if (weighed := self._weighed_states()) is not None:
+                yield weighed
+        busy("sorting suspects, choosing a probe")
         yield self.states()
 
     def _weighed_states(self) -> dict[str, State] | None:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from shouldread.casebook import Casebook
 from shouldread.circuit import Circuit
-from shouldread.diagnosis import Diagnosis, Expectation, diagnose, expect
+from shouldread.diagnosis import Diagnosis, Expectation, StoppedError, diagnose, expect
 from shouldread.errors import KitError
 from shouldread.meter import Observation, Reading
 from shouldread.views.stage import Look
@@ -54,6 +54,8 @@ class Thinking:
         for item in items[kept:]:
             try:
                 standing = standing.also([item])
+            except StoppedError:
+                raise
             except KitError as trouble:
                 unused.append(f"not used: {item}: {trouble}")
             self._chain.append((item, standing))

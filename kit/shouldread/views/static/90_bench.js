@@ -1,5 +1,6 @@
 // The bench: one root for everything, one key guard, one line that says what happened.
 
+const WORTH_A_WORD = 500; // ms
 const TABS = [["rails", "Rails"], ["trace", "Trace a stage"], ["stage", "Stage"], ["proof", "Proof"]];
 
 /** @param {(name: string) => void} opened */
@@ -74,6 +75,37 @@ function makeNotice() {
   };
 }
 
+/** What the kernel is working out, once that takes a while, and a button that stops it or lets it go on.
+ * @param {any} model @param {ReturnType<typeof makeLink>} link */
+function makeBusy(model, link) {
+  const words = h("span", { class: "sr-busy-words" });
+  const button = h("button", { type: "button", class: "sr-quiet", "data-name": "stop or go on",
+    onclick: () => link.ask(model.get("busy").stopped ? "go on" : "stop", {}, () => undefined) });
+  const box = h("span", { class: "sr-busy", hidden: true }, button, words);
+  let timer = 0;
+  const look = () => {
+    const now = model.get("busy") || {};
+    put(words, now.stopped ? "stopped: suspects are as they were" : now.words ? `${now.words} …` : "");
+    put(button, now.stopped ? "go on" : "stop");
+    show(box, Boolean(now.stopped || now.words));
+  };
+  return {
+    box,
+    /** Work that ends soon is not worth a word. */
+    update() {
+      const now = model.get("busy") || {};
+      if (now.words && !box.hidden) look();
+      if (now.words) timer = timer || window.setTimeout(look, WORTH_A_WORD);
+      else {
+        window.clearTimeout(timer);
+        timer = 0;
+        look();
+      }
+    },
+    close: () => window.clearTimeout(timer),
+  };
+}
+
 /** @param {{model: any, el: HTMLElement}} context */
 function render({ model, el }) {
   const notice = makeNotice();
@@ -110,10 +142,11 @@ function render({ model, el }) {
   tabs.all.rails.panel.append(doorway.box);
   tabs.all.stage.panel.append(stage.box);
   tabs.all.trace.panel.append(trace.box);
+  const busy = makeBusy(model, link);
   const title = h("h2", {}, h("span"), " ", h("span")); // the second keeps together at the end of a line
   const line = makeLine(link, hands, () => model.get("head").last);
   const root = h("div", { class: "shouldread", "data-live": "", role: "region", "aria-label": "Bench" },
-    h("header", { class: "sr-head" }, title, notice.count, tabs.list), notice.box, line,
+    h("header", { class: "sr-head" }, title, notice.count, busy.box, tabs.list), notice.box, line,
     ...Object.values(tabs.all).map((tab) => tab.panel), status);
   guardKeys(root);
   el.append(root);
@@ -136,7 +169,7 @@ function render({ model, el }) {
   };
   /** @type {[string, () => void][]} */
   const updates = [["head", head], ["doorway", doorway.update], ["stage", stage.update], ["trace", trace.update],
-    ["drawing", stage.draw]];
+    ["drawing", stage.draw], ["busy", busy.update]];
   for (const [name, update] of updates) {
     model.on(`change:${name}`, update);
     update();
@@ -151,6 +184,7 @@ function render({ model, el }) {
   return () => {
     for (const [name, update] of updates) model.off(`change:${name}`, update);
     model.off("msg:custom", stage.hear);
+    busy.close();
     link.close();
   };
 }
