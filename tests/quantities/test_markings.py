@@ -162,7 +162,7 @@ def test_any_text_is_a_marking_or_a_kit_error(text: str, unit: str) -> None:
         ("4k7k", "Ω", "type 4K7K"),
         ("4k7", "Ω", "type 4K7"),
         ("R", "Ω", "as printed"),
-        ("٣٤٥", "Ω", "as printed"),
+        ("٣٤٥", "Ω", "type 345"),
         ("97A", "Ω", "as printed"),
         ("4N7", "F", "type 4n7"),
         ("4K7", "F", "as printed: 104"),

@@ -6,16 +6,11 @@ import pytest
 import shouldread as sr
 from shouldread.reference import second_opinion, waveform
 
-AT_REST_ONLY = {
-    ("current_loop_input", "wire open"): "a loop cut open is held by leakage alone, which no transient settles",
-    ("pump_driver", "standby"): "ngspice finds this rest only from the kit's answer, where it stays",
-}
 STATES = [(entry.name, state) for entry in sr.shelf() for state in sr.load_circuit(entry.name).states]
-MOVING = [pair for pair in STATES if pair not in AT_REST_ONLY]
 CHANGES = [
     (name, before, state)
-    for name, state in MOVING
-    for before in ("off", *(s for n, s in MOVING if n == name and s not in (state, "off")))
+    for name, state in STATES
+    for before in ("off", *(s for n, s in STATES if n == name and s not in (state, "off")))
 ]
 
 

@@ -4,9 +4,11 @@ from shouldread.circuit.asked import Asked, asked
 from shouldread.circuit.circuit import Circuit
 from shouldread.circuit.expand import flatten, state_edits
 from shouldread.circuit.feeds import fed_in, feed_of, is_supply
+from shouldread.circuit.figures import Figure, figures, figures_of, told_figures
 from shouldread.circuit.flat import Flat
 from shouldread.circuit.islands import HOLD, islands
 from shouldread.circuit.library import Shelf, load_circuit, shelf
+from shouldread.circuit.limits import Limit, limits
 from shouldread.circuit.looks_like import Likeness, looks_like
 from shouldread.circuit.nouns import KnownReading, NodeFacts, State
 from shouldread.circuit.rails import Rail, Rails
@@ -22,9 +24,11 @@ __all__ = [
     "Asked",
     "Circuit",
     "Deck",
+    "Figure",
     "Flat",
     "KnownReading",
     "Likeness",
+    "Limit",
     "NodeFacts",
     "Rail",
     "Rails",
@@ -37,14 +41,18 @@ __all__ = [
     "deck",
     "fed_in",
     "feed_of",
+    "figures",
+    "figures_of",
     "flatten",
     "is_supply",
     "islands",
+    "limits",
     "load_circuit",
     "looks_like",
     "shelf",
     "standing",
     "state_edits",
     "switches_from",
+    "told_figures",
     "traced",
 ]

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from shouldread.circuit.limits import Limit, limit_named
 from shouldread.circuit.names import is_name, name_rule
 from shouldread.errors import CircuitError, Complaint, KitError, UnknownNameError
 from shouldread.quantities import Spread, read_spread, say_spread
@@ -16,7 +17,8 @@ MOST_RAILS = 500
 class Rail:
     """One rail: nominal volts (None when nobody said), any of ``sources`` feeds it, all of ``enables`` release it.
 
-    ``maker`` is the part that makes it; ``order`` its place in the start-up order where the sheet says so.
+    ``maker`` is the part that makes it; ``order`` its place in the start-up order where the sheet says so; ``limit``
+    the standard whose limits are its nominal, None for volts that were typed.
     """
 
     name: str
@@ -25,10 +27,12 @@ class Rail:
     maker: str = ""
     enables: tuple[str, ...] = ()
     order: int | None = None
+    limit: Limit | None = None
 
     def __str__(self) -> str:
+        volts = "" if self.nominal is None else say_spread(self.nominal, "V")
         clauses = [
-            f"nominal {say_spread(self.nominal, 'V')}" if self.nominal is not None else "",
+            f"nominal {self.limit.name if self.limit is not None else volts}" if volts else "",
             f"from {' or '.join(self.sources)}" if self.sources else "",
             f"made by {self.maker}" if self.maker else "",
             f"enabled by {' and '.join(self.enables)}" if self.enables else "",
@@ -47,7 +51,8 @@ class Rails:
     def read(cls, text: str) -> "Rails":
         """The sheet that a text describes, one line a rail, everything after the name optional.
 
-        ``NAME nominal VOLTS from A or B made by PART enabled by X and Y order N``, the clauses in any order.
+        ``NAME nominal VOLTS from A or B made by PART enabled by X and Y order N``, the clauses in any order. In place
+        of the volts a standard's name may stand that says them: ``VBUS nominal USB 2.0 host``.
         Raises CircuitError with every line that cannot be read and what to write instead.
 
         >>> sheet = Rails.read("3V3 from 5V made by U4\\n5V nominal 5 ± 5 % from 12V made by U3 enabled by EN5")
@@ -102,7 +107,7 @@ def _rail(words: list[str]) -> Rail:
     if not is_name(name):
         raise KitError(name_rule("a rail", name), value=name)
     given = _clauses(name, words[1:])
-    nominal = read_spread(" ".join(given["nominal"]), "V") if "nominal" in given else None
+    nominal, limit = _nominal(" ".join(given.get("nominal", [])))
     if nominal is not None and nominal.law == "log-uniform":
         raise KitError(f"{name}: a nominal is one voltage, such as nominal 5 ± 5 %", value=name)
     maker = given.get("made", [])
@@ -112,7 +117,18 @@ def _rail(words: list[str]) -> Rail:
     enables = _listed(name, "enabled by", "and", given.get("enabled", []))
     if name.casefold() in {s.casefold() for s in sources}:
         raise KitError(f"{name} cannot be made from itself; name the rail that feeds it", value=name)
-    return Rail(name, nominal, sources, maker[0] if maker else "", enables, _order(name, given.get("order")))
+    order = _order(name, given.get("order"))
+    return Rail(name, nominal, sources, maker[0] if maker else "", enables, order, limit)
+
+
+def _nominal(told: str) -> tuple[Spread | None, Limit | None]:
+    """Typed volts, or those of the standard that is named. Raises QuantityError, UnknownNameError."""
+    if not told:
+        return None, None
+    if not told[0].isalpha():
+        return read_spread(told, "V"), None
+    limit = limit_named(told)
+    return limit.volts, limit
 
 
 def _clauses(name: str, words: list[str]) -> dict[str, list[str]]:

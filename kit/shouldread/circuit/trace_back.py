@@ -121,8 +121,8 @@ def _untold(circuit: Circuit, told: Mapping[str, tuple[str, ...]], known: Mappin
 def _words(package: str, parts: list[Part], rows: Mapping[int, Line]) -> str:
     """A line of words for what is one on the board, "" where the words do not reach."""
     actives = [part for part in parts if part.facts.get("detail") != "inside" or len(parts) == 1]
-    sort = _sort_of(actives[0]) if actives else None
-    if sort is None or any(_sort_of(part) != sort for part in actives[1:]):
+    sort = sort_of(actives[0]) if actives else None
+    if sort is None or any(sort_of(part) != sort for part in actives[1:]):
         return ""
     head = [package, *_called(actives[0], sort, _is_half(actives[0]))]
     if sort.letter in "QM":
@@ -151,7 +151,7 @@ def _called(part: Part, sort: Sort, pair: bool) -> list[str]:
     return [f"{sort.name} {PAIR}" if pair else sort.name]
 
 
-def _sort_of(part: Part) -> Sort | None:
+def sort_of(part: Part) -> Sort | None:
     """The sort whose letter, variety and model a part has."""
     detail = str(part.facts.get("detail", ""))
     for sort in sorts().values():

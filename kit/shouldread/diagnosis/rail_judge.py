@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
+from shouldread.circuit import Limit
 from shouldread.diagnosis.rules_of_thumb import (
     RailKind,
     kind_of,
@@ -58,15 +59,17 @@ class Judgement:
     band: Band | None = None
 
 
-def band_of(name: str, nominal: Spread | None, good: Interval | None, setting: str) -> Band | None:
-    """Where a rail should read: from a good board, its own nominal, or the volts in its name."""
+def band_of(
+    name: str, nominal: Spread | None, good: Interval | None, setting: str, limit: Limit | None = None
+) -> Band | None:
+    """Where a rail should read: from a good board, its own nominal (a standard's ``limit``), or the volts in its name."""
     if good is not None:
         return _compared(good, setting)
     if setting != "volts":
         return None
     if nominal is not None:
         spread = nominal if nominal.law != "exact" else nominal_spread(nominal.nominal)
-        words = ""
+        words = "" if limit is None else str(limit)
         if nominal.law == "exact":
             words = f"± {rule('volts', 'tolerance') * 100:g} % assumed, {source('volts')}"
         return Band(spread.low, spread.high, CALCULATED, words)
@@ -92,9 +95,16 @@ def _compared(good: Interval, setting: str) -> Band:
     return Band(low, high, COMPARED, "compared with a good board")
 
 
-def judge(name: str, nominal: Spread | None, read: Interval | None, good: Interval | None, setting: str) -> Judgement:
+def judge(
+    name: str,
+    nominal: Spread | None,
+    read: Interval | None,
+    good: Interval | None,
+    setting: str,
+    limit: Limit | None = None,
+) -> Judgement:
     """The verdict on one rail. Without a reading, or without anything to hold it against: cannot tell."""
-    band = band_of(name, nominal, good, setting)
+    band = band_of(name, nominal, good, setting, limit)
     if read is not None and _is_ok(read):
         return _told_ok(name, band)
     if band is not None:

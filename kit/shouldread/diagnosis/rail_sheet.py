@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shouldread.circuit import Circuit, Rail, Rails
 from shouldread.diagnosis.rail_links import Link, feeds_of, links_of, lives, waits_behind
@@ -44,10 +44,12 @@ def rails_of(circuit: Circuit, state: str | None = None) -> Rails:
     told = _declared(circuit)
     lines = []
     for name in sorted(level, key=lambda n: (orders.get(n, 0), level[n])):
-        nominal = told.get(name.casefold()) or _nominal(circuit, name, volts, links if name in inputs else ())
-        lines.append(
-            Rail(name, nominal) if name in inputs else _made(name, nominal, made[name], waits[name], orders[name])
+        stated = told.get(name.casefold())
+        nominal = (
+            stated.nominal if stated is not None else _nominal(circuit, name, volts, links if name in inputs else ())
         )
+        line = Rail(name, nominal) if name in inputs else _made(name, nominal, made[name], waits[name], orders[name])
+        lines.append(replace(line, limit=stated.limit) if stated is not None else line)
     return Rails(tuple(lines))
 
 
@@ -146,9 +148,9 @@ def _order(
     return 1 + max([first, *(_order(r, made, waits, way) for rails in waits[name].values() for r in rails)])
 
 
-def _declared(circuit: Circuit) -> dict[str, Spread]:
+def _declared(circuit: Circuit) -> dict[str, Rail]:
     text = str(circuit.facts.get("rails", ""))
-    return {rail.name.casefold(): rail.nominal for rail in Rails.read(text).lines if rail.nominal is not None}
+    return {rail.name.casefold(): rail for rail in Rails.read(text).lines if rail.nominal is not None}
 
 
 def _nominal(circuit: Circuit, name: str, volts: Mapping[str, float], links: tuple[Link, ...]) -> Spread | None:

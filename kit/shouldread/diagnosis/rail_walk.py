@@ -89,7 +89,7 @@ def _judged(
         if setting == "volts" and line.name not in chain.fed:
             said = Judgement(CANNOT_TELL, NO_EVIDENCE, f"not judged: {_unfed(line)} is not said to be fed")
         else:
-            said = judge(line.name, line.nominal, value, good.get(line.name), setting)
+            said = judge(line.name, line.nominal, value, good.get(line.name), setting, line.limit)
         shown = value.text if value is not None else ""
         should = said.band.words(setting) if said.band is not None else ""
         rows[line.name] = (RailRow(line.name, shown, should, said.verdict, said.evidence, said.why), said)

@@ -1,6 +1,7 @@
 """Colour bands of leaded resistors (IEC 60062), read and written."""
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -36,6 +37,9 @@ COLOURS: Mapping[str, Colour] = {
     "white": Colour(9, 9, None, None),
 }
 _OTHER_NAMES = {"gray": "grey", "purple": "violet"}
+_ROLES = {"power": "multiplier"}
+_SPLIT = re.compile(r"[\s,;/+-]+")
+_EXAMPLE = "write for instance yellow violet red gold"
 UNMARKED = 20.0  # percent, no tolerance band
 
 
@@ -51,17 +55,23 @@ class Banded:
         return say_spread(self.spread, "Ω") + drift
 
 
-def _colour(name: str) -> tuple[str, Colour]:
-    folded = str(name).casefold()
+def _colour(name: object) -> str:
+    folded = str(name).strip().casefold()
     plain = _OTHER_NAMES.get(folded, folded)
     if plain not in COLOURS:
-        raise UnknownNameError("band colour", str(name), COLOURS)
-    return plain, COLOURS[plain]
+        raise UnknownNameError("band colour", str(name)[:40], COLOURS)
+    return plain
 
 
-def _asked(name: str, what: float | None, role: str) -> float:
+def _asked(name: str, role: str) -> float:
+    """What a colour means in that role. Raises QuantityError with the colours that may stand there."""
+    what: float | None = getattr(COLOURS[name], role.split()[-1])
     if what is None:
-        raise QuantityError(f"{name} is no {role}; the bands may be read from the other end", value=name)
+        known = ", ".join(other for other, colour in COLOURS.items() if getattr(colour, role.split()[-1]) is not None)
+        raise QuantityError(
+            f"{name} is no {_ROLES.get(role, role)}: {known} may stand there, or the bands are read from the wrong end",
+            value=name,
+        )
     return what
 
 
@@ -73,22 +83,24 @@ def read_bands(bands: str | Sequence[str]) -> Banded:
     >>> str(read_bands("yellow violet red gold"))
     '4.7 kΩ ± 5 %'
     """
-    names = bands.replace(",", " ").split() if isinstance(bands, str) else list(bands)
-    read = [_colour(name) for name in names]
-    if [name for name, _ in read] == ["black"]:
+    names = (
+        _SPLIT.split(bands.strip()) if isinstance(bands, str) else [*bands] if isinstance(bands, Sequence) else [bands]
+    )
+    read = [_colour(name) for name in names if name != ""]
+    if read == ["black"]:
         return Banded(Spread.exact(0.0))
     if not 3 <= len(read) <= 6:
-        raise QuantityError(f"3 to 6 bands are meant, not {len(read)}", value=bands)
+        raise QuantityError(f"3 to 6 bands are meant, not {len(read)}: {_EXAMPLE}", value=bands)
     count = 3 if len(read) >= 5 else 2
-    figures = [int(_asked(name, colour.figure, "figure")) for name, colour in read[:count]]
-    name, colour = read[count]
-    value = float("".join(map(str, figures)) + f"e{int(_asked(name, colour.power, 'multiplier'))}")
-    percent = UNMARKED
-    if len(read) > count + 1:
-        percent = _asked(read[count + 1][0], read[count + 1][1].tolerance, "tolerance")
-    coefficient = None
-    if len(read) == 6:
-        coefficient = _asked(read[5][0], read[5][1].coefficient, "temperature coefficient")
+    if read[0] == "black":
+        raise QuantityError(
+            f"no code begins with black: the bands are read from the wrong end, or a single black band is 0 Ω; {_EXAMPLE}",
+            value=bands,
+        )
+    figures = [int(_asked(name, "figure")) for name in read[:count]]
+    value = float("".join(map(str, figures)) + f"e{int(_asked(read[count], 'power'))}")
+    percent = _asked(read[count + 1], "tolerance") if len(read) > count + 1 else UNMARKED
+    coefficient = _asked(read[5], "temperature coefficient") if len(read) == 6 else None
     return Banded(Spread.uniform(value, percent / 100), coefficient)
 
 

@@ -6,8 +6,10 @@ all, the likeliest first.
 
 import math
 import re
+import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import product
 
 from shouldread.errors import QuantityError
 from shouldread.quantities.series import FIGURES, is_preferred
@@ -41,8 +43,24 @@ PICOFARAD_LETTERS: Mapping[str, float] = {"B": 0.1, "C": 0.25, "D": 0.5, "F": 1.
 # IEC 60062 letters that stand for the decimal point, by unit, as powers of ten
 POINT_LETTERS: Mapping[str, Mapping[str, int]] = {
     "Ω": {"L": -3, "R": 0, "K": 3, "M": 6, "G": 9},
-    "F": {"p": -12, "n": -9, "u": -6, "µ": -6, "m": -3, "R": -12},  # R in picofarads: common practice, no source
-    "H": {"n": -9, "N": -9, "u": -6, "µ": -6, "R": -6, "m": -3},  # R in microhenries: common practice, no source
+    "F": {
+        "p": -12,
+        "n": -9,
+        "u": -6,
+        "µ": -6,
+        "μ": -6,
+        "m": -3,
+        "R": -12,
+    },  # R in picofarads: common practice, no source
+    "H": {
+        "n": -9,
+        "N": -9,
+        "u": -6,
+        "µ": -6,
+        "μ": -6,
+        "R": -6,
+        "m": -3,
+    },  # R in microhenries: common practice, no source
 }
 # digits alone count these: ohms, picofarads, microhenries (IEC 60062; coils: common practice, no source)
 DIGITS_COUNT: Mapping[str, int] = {"Ω": 0, "F": -12, "H": -6}
@@ -52,10 +70,15 @@ EIA96_LETTERS: Mapping[str, int] = {
     "Z": -3, "Y": -2, "R": -2, "X": -1, "S": -1, "A": 0, "B": 1, "H": 1, "C": 2, "D": 3, "E": 4, "F": 5,
 }  # fmt: skip
 
-_POINT = re.compile(r"(\d{0,3})([A-Za-zµ])(\d{0,3})([A-Z]?)", re.ASCII)
+_POINT = re.compile(r"(\d{0,3})([A-Za-zµμ])(\d{0,3})([A-Z]?)", re.ASCII)
 _DIGITS = re.compile(r"(\d{2,3})(\d)([A-Z]?)", re.ASCII)
 _EIA96 = re.compile(r"(\d\d)([A-Z])", re.ASCII)
 EXAMPLES: Mapping[str, str] = {"Ω": "4R7, 4K7J, 103, 1002, 68C", "F": "104, 4n7, 105K", "H": "100, 4R7, 101K"}
+
+
+MOST_CHARACTERS, MOST_LETTERS = 8, 4  # of a code that is looked at again for what may have been meant
+LOOK_ALIKES = str.maketrans("АВЕКМНОРСТХЅкмрοΑΒΕΖΗΚΜΝΟΡΤΧΩ", "ABEKMHOPCTXSkmpoABEZHKMNOPTXR")  # Cyrillic, Greek
+MISTAKEN: Mapping[str, str] = {"O": "0", "o": "0", "I": "1", "l": "1", "|": "1", "m": "L"}  # m for a milliohm is L
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,13 +162,34 @@ def read_marking(text: str, unit: str = "Ω") -> tuple[Marking, ...]:
     ['49.9 kΩ ± 1 % (EIA-96)']
     """
     _known_unit(unit)
-    plain = str(text).strip()[:20]
+    plain = str(text).strip()
     found = _meanings(plain, unit)
     if not found:
-        meant = next((other for other in (plain.upper(), plain.lower()) if _meanings(other, unit)), "")
-        like = f"type {meant}" if meant else f"as printed: {EXAMPLES[unit]}"
-        raise QuantityError(f"{plain!r} is no marking of a part in {unit}; {like}", value=text)
+        like = " or ".join(f"{other} for {_meanings(other, unit)[0]}" for other in _meant(plain, unit))
+        shown = plain if len(plain) <= 20 else plain[:17] + "..."
+        raise QuantityError(
+            f"{shown!r} is no marking of a part in {unit}; {f'type {like}' if like else f'as printed: {EXAMPLES[unit]}'}",
+            value=text,
+        )
     return found
+
+
+def _meant(text: str, unit: str) -> tuple[str, ...]:
+    """What may have been meant: its signs in another case, without gaps, or those that they look like; at most three."""
+    if len(text) > 2 * MOST_CHARACTERS:
+        return ()
+    plain = "".join(_plain_sign(sign) for sign in text if not sign.isspace())
+    if not 0 < len(plain) <= MOST_CHARACTERS or sum(sign.isalpha() for sign in plain) > MOST_LETTERS:
+        return ()
+    choices = [dict.fromkeys((sign, sign.upper(), sign.lower(), *MISTAKEN.get(sign, ""))) for sign in plain]
+    others = ("".join(signs) for signs in product(*choices))
+    return tuple(dict.fromkeys(other for other in others if _meanings(other, unit)))[:3]
+
+
+def _plain_sign(sign: str) -> str:
+    """A sign of another script or width as the Latin letter or the digit that it stands for or looks like."""
+    digit = unicodedata.digit(sign, None)
+    return str(digit) if digit is not None else unicodedata.normalize("NFKC", sign).translate(LOOK_ALIKES)
 
 
 def _meanings(text: str, unit: str) -> tuple[Marking, ...]:
@@ -168,12 +212,18 @@ def _written_points(unit: str, value: float) -> list[tuple[str, int]]:
     return [p for p in points if value >= 0.9999999 * 10.0 ** p[1] or (p == points[-1] and value > 0)]
 
 
+def _writable(value: float) -> None:
+    if not 0 < value < math.inf:
+        raise QuantityError(f"a code says a value above 0, such as 4700; {value!r} is none", value=value)
+
+
 def write_letter_code(value: float, unit: str = "Ω", tolerance: float = 0.0) -> str:
     """The letter and digit code of a value, up to four figures: ``4K7``, ``49K9F``, ``4n7``.
 
     ``tolerance`` is a fraction. Raises QuantityError for what the code cannot say.
     """
     _known_unit(unit)
+    _writable(value)
     letter = _letter_of(tolerance)
     for point, power in _written_points(unit, value):
         digits = f"{value / 10.0**power:.4g}"
@@ -191,8 +241,13 @@ def write_digits(value: float, unit: str = "Ω", figures: int = 2) -> str:
     Raises QuantityError for a value that has more figures than the code, or is out of its reach.
     """
     _known_unit(unit)
+    if figures not in (2, 3):
+        raise QuantityError(
+            f"digits alone have 2 or 3 figures and the zeros behind them, not {figures}", value=figures
+        )
     if unit == "Ω" and value == 0:
         return "0" * (figures + 1)
+    _writable(value)
     counted = value / 10.0 ** DIGITS_COUNT[unit]
     if counted > 0:
         power = math.floor(math.log10(counted) + 1e-9) - figures + 1
@@ -209,6 +264,7 @@ def write_digits(value: float, unit: str = "Ω", figures: int = 2) -> str:
 
 def write_eia96(value: float) -> str:
     """The EIA-96 code of a 1 % resistor: ``68C`` for 49.9 kΩ. Raises QuantityError when E96 has no such value."""
+    _writable(value)
     for letter, power in EIA96_LETTERS.items():
         figure = value / 10.0**power
         if letter not in "RSH" and 99.5 <= figure < 999.5 and is_preferred(value, "E96"):

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from shouldread.circuit import Circuit, KnownReading
+from shouldread.circuit import Circuit, KnownReading, figures_of, told_figures
 from shouldread.diagnosis import cautions
 from shouldread.errors import RequestError
 from shouldread.parts import KINDS, Part
@@ -37,7 +37,10 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """What a replacement must be. ``notes``: where its value comes from, and what the series have near it."""
+    """What a replacement must be.
+
+    ``notes``: where its value comes from, what the series have near it, what data sheets state of such parts.
+    """
 
     part: str
     lines: tuple[Line, ...]
@@ -111,7 +114,8 @@ def choose_part(
     lines += [*_words(chosen), *_tolerance_line(chosen)]
     near = _near(chosen, value)
     mind = tuple(caution.say for caution in cautions(None, f"fit {chosen.kind}"))
-    return Requirement(chosen.name, tuple(lines), mind, tuple(filter(None, [note, near])))
+    sheets = [f"data sheets of such parts: {line}" for line in told_figures(figures_of(chosen))]
+    return Requirement(chosen.name, tuple(lines), mind, (*filter(None, [note, near]), *sheets))
 
 
 def _value(
