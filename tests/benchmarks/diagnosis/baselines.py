@@ -27,12 +27,16 @@ NONE_PRIOR = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Cloud:
-    """Readings (N, K) of boards drawn under each hypothesis, their own deviation (N, K), and its prior."""
+    """Readings (N, K) of boards drawn under each hypothesis, and its prior.
+
+    ``noise`` (N, K) is the deviation of each by all that the kit doubts beside tolerances, ``display`` by its digits.
+    """
 
     names: tuple[str, ...]
     priors: Array
     readings: tuple[Array, ...]
     noise: tuple[Array, ...]
+    display: tuple[Array, ...]
     nominal: Array
 
     def holds(self, shown: Array) -> bool:
@@ -45,7 +49,7 @@ def cloud(stage: Stage, particles: int, draw: np.random.Generator) -> Cloud:
     """Draw ``particles`` boards per hypothesis from the kit's own model, readings at all places."""
     board, scale, doubts = Board(known(stage), meter(), shorts_vary=True), Scale(meter(), "volts"), doubt(stage)
     places = tuple((p, "0") for p in stage.places)
-    names, readings, widths, nominal = [], [], [], []
+    names, readings, widths, digits, nominal = [], [], [], [], []
     for number, hypothesis in enumerate(board.hypotheses.all):
         lanes = board.lanes(number, Context("run"))
         axes = len(board.variables.axes)
@@ -69,10 +73,11 @@ def cloud(stage: Stage, particles: int, draw: np.random.Generator) -> Cloud:
         nominal.append(np.nan_to_num(true[0]))
         readings.append(true + scale.gain(true) * draw.normal(size=(len(true), 1)))
         strays = np.minimum(np.maximum(ohms, 0.0) * STRAY_AMPS, PICKED_UP)
+        digits.append(np.maximum(scale.counts(true), 1e-4))
         widths.append(np.sqrt(scale.counts(true) ** 2 + scale.floor(true) ** 2 + strays**2))
     priors = np.array([h.prior for h in board.hypotheses.all])
     priors = priors / priors.sum() * (1 - NONE_PRIOR)
-    return Cloud(tuple(names), priors, tuple(readings), tuple(widths), np.array(nominal))
+    return Cloud(tuple(names), priors, tuple(readings), tuple(widths), tuple(digits), np.array(nominal))
 
 
 def by_particles(of: Cloud, shown: Array, columns: list[int]) -> dict[str, float]:
@@ -84,10 +89,13 @@ def by_particles(of: Cloud, shown: Array, columns: list[int]) -> dict[str, float
     return _shares(of, np.array(weights), len(columns))
 
 
-def by_bands(of: Cloud, shown: Array, columns: list[int]) -> dict[str, float]:
-    """One band per node and fault, multiplied as though nodes had nothing to do with each other."""
+def by_bands(of: Cloud, shown: Array, columns: list[int], *, plain: bool = False) -> dict[str, float]:
+    """One band per node and fault, multiplied as though nodes had nothing to do with each other.
+
+    ``plain``: bands of tolerances and the display alone, as a tolerance analysis prints them.
+    """
     weights = []
-    for rows, noise in zip(of.readings, of.noise, strict=True):
+    for rows, noise in zip(of.readings, of.display if plain else of.noise, strict=True):
         mean = rows[:, columns].mean(0)
         sigma = np.sqrt(rows[:, columns].var(0) + (noise[:, columns] ** 2).mean(0))
         weights.append(float(np.prod(np.exp(-0.5 * ((shown - mean) / sigma) ** 2) / (sigma * math.sqrt(2 * math.pi)))))

@@ -66,6 +66,9 @@ def scores(stage: Stage, of: Cloud, made: Sequence[RealBoard], start: Diagnosis)
         "shouldread": lambda board: shares_of(start.also(board.text(stage.places))),
         "particles": lambda board: by_particles(of, _shown(board, stage), list(range(len(stage.places)))),
         "independent bands": lambda board: by_bands(of, _shown(board, stage), list(range(len(stage.places)))),
+        "bands of tolerances and display alone": lambda board: by_bands(
+            of, _shown(board, stage), list(range(len(stage.places))), plain=True
+        ),
         "nearest entry": lambda board: by_nearest(of, _shown(board, stage), list(range(len(stage.places)))),
     }
     out = {name: Scored() for name in methods}
