@@ -1,13 +1,13 @@
 """Expectation: what every point should read, healthy and under each fault, and the verdict on what was read."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, final
 
 from shouldread.circuit import Circuit, is_supply
 from shouldread.diagnosis.band import Band
 from shouldread.diagnosis.board import Board, Context
-from shouldread.diagnosis.expected import Point, band_of
+from shouldread.diagnosis.expected import Point, band_of, ready
 from shouldread.diagnosis.judge import Judge
 from shouldread.diagnosis.panel import Panels
 from shouldread.diagnosis.variables import COLD
@@ -30,18 +30,32 @@ class Expected:
         self.at = at
         self.point = point
         self._expectation = expectation
+        self._under: dict[tuple[str, ...], Band] = {}
 
     @cached_property
     def healthy(self) -> Band:
         """The band of a board with nothing wrong, by what its known parts give."""
         return band_of(self._expectation.known, self.point, [0], [1.0])
 
+    def under_each(self, faults: Iterable[str]) -> Mapping[str, Band]:
+        """The bands under many faults, by their names as given. Raises UnknownNameError as ``under`` does."""
+        names = tuple(faults)
+        panels, fault = self._expectation.whole, self._expectation.fault
+        ready(panels, self.point, [panels.board.number_of(f) for name in names for f in fault(name)])
+        return {name: self.under(name) for name in names}
+
     def under(self, fault: str | Fault) -> Band:
         """The band under a fault (or a pair), over how bad it may be unless its name says.
 
         Raises UnknownNameError for a fault that this circuit has not.
         """
-        found = self._expectation.circuit.fault(fault)
+        found = self._expectation.fault(fault)
+        names = tuple(map(str, found))
+        if names not in self._under:
+            self._under[names] = self._worked_out(found)
+        return self._under[names]
+
+    def _worked_out(self, found: Sequence[Fault]) -> Band:
         panels = self._expectation.whole
         numbers = [panels.board.number_of(f) for f in found]
         total = sum(f.prior for f in found)
@@ -66,6 +80,7 @@ class Expectation(Mapping[str, Expected]):
         self.meter = profile
         self.known = Panels(Board(circuit, profile, with_rest=False))
         self._made: dict[str, Expected] = {}
+        self._named: dict[str, tuple[Fault, ...]] = {}
 
     @cached_property
     def whole(self) -> Panels:
@@ -76,6 +91,14 @@ class Expectation(Mapping[str, Expected]):
     def judge(self) -> Judge:
         """Who says whether a reading is as it should be."""
         return Judge(self.known, self.whole)
+
+    def fault(self, name: str | Fault) -> tuple[Fault, ...]:
+        """The fault or faults that a name means on this circuit. Raises UnknownNameError."""
+        if isinstance(name, Fault):
+            return (name,)
+        if name not in self._named:
+            self._named[name] = self.circuit.fault(name)
+        return self._named[name]
 
     def __getitem__(self, key: Key) -> Expected:
         at = key if isinstance(key, str) else " to ".join(key)

@@ -51,20 +51,26 @@ def band_of(panels: Panels, point: Point, numbers: Sequence[int], weights: Seque
     return Band.of(min(low, typical), typical, max(high, typical), point.setting)
 
 
+def ready(panels: Panels, point: Point, numbers: Sequence[int]) -> None:
+    """Work out many hypotheses at once where each would else be by itself (volts and amps: one scale for all)."""
+    if point.setting in ("volts", "amps") and len(numbers):
+        panels.holding(point.context, point.scale(panels), point.pair)[0].sheet(
+            np.array(sorted(numbers), dtype=np.intp)
+        )
+
+
 def typical_of(panels: Panels, point: Point, number: int) -> tuple[float, str]:
     """What nominal parts show (autoranging from the top down), and a word where they show nothing steady."""
-    lanes = panels.board.lanes(number, point.context)
-    middle = np.full((1, len(panels.board.variables.axes)), 0.5)
     rows: Sequence[Range | None] = (None,)
     if point.setting in ("ohms", "diode"):
         rows = panels.board.meter.ranges(point.setting)[::-1]
     value = math.nan
     for k, within in enumerate(rows):
         panel, row = panels.holding(point.context, point.scale(panels, within), point.pair)
-        told = panel.tell(lanes, middle)
-        if not told.told[0]:
+        tips = float(panel.usual(number)[row])
+        if math.isnan(tips):
             return math.nan, "pulsing"
-        shown = panel.scale.from_scale(float(told.mean[0, row]))
+        shown = panel.scale.from_scale(tips)
         if within is not None and k > 0 and not within.shows(shown):
             break
         value = shown

@@ -104,7 +104,8 @@ def fault_table(
     """
     told = expect(circuit, setting=setting, state=state, meter=meter)
     healthy = {at: told[at].healthy for at in told}
-    under = {fault: {at: told[at].under(fault) for at in told} for fault in circuit.faults}
+    bands = {at: told[at].under_each(circuit.faults) for at in told}
+    under = {fault: {at: bands[at][fault] for at in told} for fault in circuit.faults}
     still = tuple(fault for fault, bands in under.items() if all(_within(bands[at], healthy[at]) for at in healthy))
     name = f"{circuit.title or circuit.name}: {setting} @{told.state.replace('_', ' ')}"
     return FaultTable(name, healthy, under, still, _meter_sets(told), told.setting)

@@ -137,6 +137,7 @@ class Panel:
         self._sheet: Sheet | None = None
         self._done: set[int] = set()
         self._last: dict[int, tuple[bytes, Told]] = {}
+        self._usual: dict[int, Array] = {}
 
     def at(self, owner: Ints, points: Array) -> Answer:
         """Readings at points of several hypotheses (the ``Forward`` of ``boxes``)."""
@@ -156,6 +157,13 @@ class Panel:
     def tell(self, lanes: Lanes, points: Array) -> Told:
         """What one hypothesis reads at points of its axes."""
         return self._way.tell(lanes, points, self.pairs, self.scale)
+
+    def usual(self, number: int) -> Array:
+        """What one hypothesis reads (R,) with all that is unsure at its middle, nan where nothing steady is."""
+        if number not in self._usual:
+            middle = np.full((1, len(self.board.variables.axes)), 0.5)
+            self._usual[number] = self.tell(self.board.lanes(number, self.context), middle).mean[0]
+        return self._usual[number]
 
     def sheet(self, numbers: Ints) -> Sheet:
         """Boxes of at least these hypotheses."""

@@ -90,8 +90,8 @@ def _same_at(told: Expectation, place: str, fault: str, others: list[str]) -> li
     if not others:
         return []
     own = told[place].under(fault)
-    bands = ((other, told[place].under(other)) for other in others)
-    return [other for other, band in bands if band.low <= own.high and own.low <= band.high]
+    bands = told[place].under_each(others)
+    return [other for other, band in bands.items() if band.low <= own.high and own.low <= band.high]
 
 
 def in_play(read: Diagnosis, fault: Fault) -> tuple[tuple[str, ...], str]:

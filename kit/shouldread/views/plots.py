@@ -41,7 +41,7 @@ def node_strip(expectation: Expectation, place: str, reading: float | None = Non
     """
     expected = expectation[place]
     healthy = expected.healthy
-    moved = [(fault, expected.under(fault)) for fault in expectation.circuit.faults]
+    moved = list(expected.under_each(expectation.circuit.faults).items())
     shown = [(f, b) for f, b in moved if not _overlap(b, healthy)]
     shown.sort(key=lambda row: (row[1].typical if math.isfinite(row[1].typical) else math.inf, row[0]))
     rows = [("healthy", healthy), *shown[: MOST - 1]]
