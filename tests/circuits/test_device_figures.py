@@ -53,6 +53,18 @@ def switching_input(figure: Figure) -> float:
     return brentq(lambda v: amps(figure, f"V1 in 0 {v}\n{inside}") - figure.at["collector"], 0.1, 5)
 
 
+def output(figure: Figure) -> float:
+    """Collector volts of a pre-biased transistor with its load."""
+    at = figure.at
+    rows = f"V1 in 0 {at['input_volts']}\nR1 in b {at['series']}\nR2 b 0 {at['shunt']}\nQ1 c b 0 MX\n{card(figure)}"
+    return solved(f"V2 s 0 {at['supply_volts']}\nR3 s c {at['load']}\n{rows}")["c"]
+
+
+def leakage(figure: Figure) -> float:
+    text = f"* one part\nV1 k 0 {figure.at['reverse_volts']}\nD1 0 k MX\n{card(figure)}\n"
+    return abs(sr.solve(sr.load_circuit(text)).amps["V1"])
+
+
 def threshold(figure: Figure) -> float:
     return abs(
         solved(f"I1 0 d {turned(figure.sort) * figure.at['drain']}\nM1 d d 0 0 MX W=1 L=1\n{card(figure)}")["d"]
@@ -93,6 +105,9 @@ MEASURED: Mapping[str, Callable[[Figure], float]] = {
     "threshold": threshold,
     "on ohms": on_ohms,
     "forward volts": lambda f: solved(f"I1 0 a {f.at['forward']}\nD1 a 0 MX\n{card(f)}")["a"],
+    "leakage": leakage,
+    "output low": output,
+    "output high": output,
     "input off": switching_input,
     "input on": switching_input,
     "enable rising": lambda f: changes(f, PINS[f.sort], surely=True),

@@ -26,3 +26,12 @@ def test_a_good_board_keeps_the_limit_that_it_names(name: str, rail: str) -> Non
 def test_the_shelf_names_feeds_of_cards_ports_machines_and_vehicles() -> None:
     named = {Rails.read(str(sr.load_circuit(n).facts["rails"]))[r].limit.name.split()[0] for n, r in NAMED}
     assert {"IEC", "USB", "ISO", "ATX"} <= named
+
+
+@pytest.mark.parametrize(("name", "rail"), NAMED)
+def test_a_repaired_board_is_held_to_the_limit_that_it_names(name: str, rail: str) -> None:
+    """The hand-over sheet has the standard's ends and its name."""
+    limit = Rails.read(str(sr.load_circuit(name).facts["rails"]))[rail].limit
+    assert limit is not None
+    line = next(c for c in sr.prove(sr.load_circuit(name)).checks if c.stage == "rails" and c.key == rail)
+    assert (line.low, line.high) == (limit.volts.low, limit.volts.high) and str(limit) in line.source

@@ -13,8 +13,8 @@ from shouldread.quantities import say
 
 # units of the conditions that a figure holds at
 _UNITS: Mapping[str, str] = {
-    "collector": "A", "base": "A", "drain": "A", "forward": "A", "collector_volts": "V", "drive": "V", "series": "Ω",
-    "shunt": "Ω",
+    "collector": "A", "base": "A", "drain": "A", "forward": "A", "collector_volts": "V", "input_volts": "V",
+    "supply_volts": "V", "reverse_volts": "V", "drive": "V", "series": "Ω", "shunt": "Ω", "load": "Ω",
 }  # fmt: skip
 
 

@@ -168,7 +168,8 @@ def _cold(place: str, band: Band | None = None) -> Check:
 
 def _nominal(rail: Rail) -> Check:
     low, high = (math.nan, math.nan) if rail.nominal is None else _span(rail.nominal)
-    return Check(RAILS, rail.name, f"volts of {rail.name}", low, high, "V", "the rail sheet")
+    source = "the rail sheet" if rail.limit is None else f"the rail sheet, {rail.limit}"
+    return Check(RAILS, rail.name, f"volts of {rail.name}", low, high, "V", source)
 
 
 def _of_band(stage: str, key: str, action: str, band: Band, unit: str) -> Check:
