@@ -31,13 +31,16 @@ class Opinion:
     amps_difference: Mapping[str, float] = field(default_factory=dict)
 
     @property
+    def same_volts(self) -> bool:
+        """Whether both give the same volts (1e-6 relative + 1 µV) at every node, and there is one at least."""
+        near = (abs(d) <= VOLTS + RELATIVE * abs(self.kit.volts[n]) for n, d in self.difference.items())
+        return bool(self.difference) and all(near)
+
+    @property
     def agrees(self) -> bool:
         """Whether both give the same volts (1e-6 relative + 1 µV) and amps (1e-6 relative + 1 nA) everywhere."""
-        near = all(abs(d) <= VOLTS + RELATIVE * abs(self.kit.volts[n]) for n, d in self.difference.items())
-        return (
-            near
-            and bool(self.difference)
-            and all(abs(d) <= AMPS + RELATIVE * abs(self.kit.pin_amps[p]) for p, d in self.amps_difference.items())
+        return self.same_volts and (
+            all(abs(d) <= AMPS + RELATIVE * abs(self.kit.pin_amps[p]) for p, d in self.amps_difference.items())
         )
 
     def __str__(self) -> str:
@@ -81,6 +84,9 @@ def _weighed(alone: Opinion, started: Opinion) -> Opinion:
         return alone
     if alone.outcome.word == "failed":
         words = f"{alone.outcome.sentence}; started from the kit's answer it stays there"
+        outcome = Outcome("solved", words)
+    elif alone.same_volts:
+        words = "ngspice gives the same volts; its amps settle on the kit's once it is started from there"
         outcome = Outcome("solved", words)
     else:
         words = "by itself ngspice comes to another answer; started from the kit's it stays there: there are several"

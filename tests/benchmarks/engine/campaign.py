@@ -1,7 +1,7 @@
 """Random boards with faults against ngspice, and a larger number alone; each that stands apart gets a name."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import shouldread as sr
@@ -21,7 +21,7 @@ LOOP, FAILED = "a loop of ideal sources, which the kit says", "the kit finds no 
 NEITHER = "neither finds an operating point, both say so"
 FAR = "a source without limit drives a node beyond 10 kV"
 BEYOND = "more than 100 A: an ideal source straight across a junction"
-LOOSE = "apart only by what a few picoamps decide, which is ngspice's own bar"
+LOOSE = "apart only by what a few picoamps or the rounding of a current decide, which is ngspice's own bar"
 APART = "apart"
 MOST_AMPS, MOST_VOLTS = 100.0, 1e4
 WORDS = ("solved", "floating", "several", "no steady state", "failed")
@@ -41,10 +41,19 @@ def sorted_out(opinion: Opinion, circuit: Circuit) -> str:
     if opinion.agrees:
         if word == "several":
             return TWO_WAYS
-        return RIDGE if on_a_ridge(circuit, opinion.outcome.others[0]) else STARTED
+        return _out_of_bounds(opinion, opinion.outcome.others[0]) or (
+            RIDGE if on_a_ridge(circuit, opinion.outcome.others[0]) else STARTED
+        )
     if word == "several" and any(_stands_there(opinion, answer) for answer in opinion.kit.outcome.others):
         return TWO_WAYS
     return _apart(opinion, circuit)
+
+
+def _out_of_bounds(opinion: Opinion, volts: Mapping[str, float]) -> str:
+    """Why a board is beyond what either engine is for, "" if it is not; ``volts``: where ngspice stands."""
+    if max((abs(i) for i in opinion.kit.pin_amps.values()), default=0.0) > MOST_AMPS:
+        return BEYOND
+    return FAR if max((abs(v) for v in volts.values() if v == v), default=0.0) > MOST_VOLTS else ""
 
 
 def _failed(opinion: Opinion) -> str:
@@ -58,8 +67,8 @@ def _failed(opinion: Opinion) -> str:
 
 def _apart(opinion: Opinion, circuit: Circuit) -> str:
     """Why two answers differ."""
-    if max((abs(i) for i in opinion.kit.pin_amps.values()), default=0.0) > MOST_AMPS:
-        return BEYOND
+    if beyond := _out_of_bounds(opinion, opinion.volts):
+        return beyond
     if furthest(circuit) > MOST_VOLTS:
         return FAR
     if on_a_ridge(circuit, opinion.volts):
