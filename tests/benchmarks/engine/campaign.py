@@ -10,12 +10,14 @@ from shouldread.reference import Opinion, second_opinion
 from shouldread.solve import Solution
 
 from tests.benchmarks.engine.boards import ill_board
-from tests.benchmarks.engine.ridge import furthest, moved_by_picoamps, on_a_ridge
+from tests.benchmarks.engine.ridge import furthest, hangs_on_picoamps, moved_by_picoamps, on_a_ridge
 
 AGREES, GAVE_UP = "agree", "ngspice gives up"
 TWO_WAYS = "several answers are there, ngspice takes another"
 STARTED = "ngspice by itself takes another answer, started from the kit's it stays: the kit named one only"
 RIDGE = "ngspice stands on a metastable point, which the kit leaves"
+RUNS_AWAY = "ngspice stands on a metastable point, from which the board runs away: no operating point in the kit"
+HANGS = "no operating point in the kit, and one in ngspice that picoamps move by more than 10 mV"
 RESTLESS = "no steady state in the kit: nothing to compare"
 LOOP, FAILED = "a loop of ideal sources, which the kit says", "the kit finds no operating point and says so"
 NEITHER = "neither finds an operating point, both say so"
@@ -33,7 +35,7 @@ def sorted_out(opinion: Opinion, circuit: Circuit) -> str:
     if word == "no steady state":
         return RESTLESS
     if word == "failed":
-        return _failed(opinion)
+        return _failed(opinion, circuit)
     if opinion.outcome.word == "failed":
         return GAVE_UP
     if opinion.agrees and opinion.outcome.word != "several":
@@ -56,13 +58,17 @@ def _out_of_bounds(opinion: Opinion, volts: Mapping[str, float]) -> str:
     return FAR if max((abs(v) for v in volts.values() if v == v), default=0.0) > MOST_VOLTS else ""
 
 
-def _failed(opinion: Opinion) -> str:
+def _failed(opinion: Opinion, circuit: Circuit) -> str:
     """Why the kit has no answer."""
     if "loop" in opinion.kit.outcome.sentence:
         return LOOP
     if opinion.outcome.word == "failed":
         return NEITHER
-    return FAR if max(map(abs, opinion.volts.values()), default=0.0) > MOST_VOLTS else FAILED
+    if max(map(abs, opinion.volts.values()), default=0.0) > MOST_VOLTS:
+        return FAR
+    if on_a_ridge(circuit, opinion.volts):
+        return RUNS_AWAY
+    return HANGS if hangs_on_picoamps(circuit, opinion.volts) else FAILED
 
 
 def _apart(opinion: Opinion, circuit: Circuit) -> str:

@@ -9,15 +9,15 @@ from shouldread.circuit import Circuit, asked
 from shouldread.solve.answer import reach
 from shouldread.solve.lane_march import pull_lanes
 from shouldread.solve.lane_rest import contradicted
-from shouldread.solve.steady import SOLVED, Rest, rested, unstable_direction
+from shouldread.solve.steady import FLOATS, SOLVED, Rest, resistances, rested, unstable_direction
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 SEARCHES = 3  # one after the other: what is driven to a kilovolt takes more than one
 HELD = 1e3  # S: what holds a node to the volts it is said to have
 PICOAMPS = 3e-12  # A: ngspice is asked for 1e-12
 ROUNDING = float(np.finfo(float).eps)  # of a current
+DECIDED = 0.01  # V: what picoamps move further is decided by them
 NEAR = 1e-5  # by how much, relative and in V, the balance found from there may lie elsewhere
 
 
@@ -39,27 +39,43 @@ def on_a_ridge(circuit: Circuit, volts: Mapping[str, float]) -> bool:
     nodes start at the kit's own volts, or follow with the rest held. Then all are set free: the balance must be
     there, not elsewhere.
     """
+    point, start, known = _placed(circuit, volts)
+    for x in (start, *_followed(point, start, known)):
+        found = rested(point.net, x, point.slots, point.bits)
+        away = np.abs(found.x[known] - start[known])
+        near = bool((away < NEAR * (1 + np.abs(start[known])) + _unsure(found)[known]).all())
+        if found.status == SOLVED and near and unstable_direction(found) is not None:
+            return True
+    return False
+
+
+def hangs_on_picoamps(circuit: Circuit, volts: Mapping[str, float]) -> bool:
+    """Whether a few picoamps decide where a node stands that is held, at the balance with these node volts."""
+    point, start, known = _placed(circuit, volts)
+    for x in _followed(point, start, known):
+        there = Rest(x, point.bits, point.status, point.slots, point.net)
+        if (_unsure(there)[resistances(there) < FLOATS] > DECIDED).any():
+            return True
+    return False
+
+
+def _placed(circuit: Circuit, volts: Mapping[str, float]) -> tuple[Rest, Floats, list[int]]:
+    """The kit's point with switches as these volts have them, the volts put into it, and the nodes that have some."""
     point = reached(circuit)
     known = {k: volts[n] for n, k in point.net.index.items() if math.isfinite(volts.get(n, math.nan))}
     start, at = point.x.copy(), list(known)
     start[at] = list(known.values())
     wrong = contradicted(start[None], point.slots[None], point.bits[None], point.net)[0] > 0
     bits = np.where(wrong, 1 - point.bits, point.bits)
-    for x in (start, *_followed(point, start, at, bits)):
-        found = rested(point.net, x, point.slots, bits)
-        loose = _unsure(found)
-        near = all(abs(found.x[k] - v) < NEAR * (1 + abs(v)) + loose[k] for k, v in known.items())
-        if found.status == SOLVED and near and unstable_direction(found) is not None:
-            return True
-    return False
+    return Rest(point.x, bits, point.status, point.slots, point.net), start, at
 
 
-def _followed(point: Rest, start: Floats, held: list[int], bits: Ints) -> Floats:
+def _followed(point: Rest, start: Floats, held: list[int]) -> Floats:
     """Where everything else stands with some nodes held to the start, found from there and from the kit's answer."""
     x = np.stack([start, point.x])
     pulls, lanes = np.zeros_like(x), len(x)
     pulls[:, held] = HELD
-    numbers, turned = np.tile(point.slots, (lanes, 1)), np.tile(bits, (lanes, 1))
+    numbers, turned = np.tile(point.slots, (lanes, 1)), np.tile(point.bits, (lanes, 1))
     for _ in range(SEARCHES):
         calm = pull_lanes(x, numbers, turned, pulls, np.tile(start, (lanes, 1)), point.net)
     return x[calm]
