@@ -10,7 +10,7 @@ from shouldread.reference import Opinion, second_opinion
 from shouldread.solve import Solution
 
 from tests.benchmarks.engine.boards import ill_board
-from tests.benchmarks.engine.ridge import furthest, hangs_on_picoamps, moved_by_picoamps, on_a_ridge
+from tests.benchmarks.engine.ridge import breaks_a_tie, furthest, hangs_on_picoamps, moved_by_picoamps, on_a_ridge
 
 AGREES, GAVE_UP = "agree", "ngspice gives up"
 TWO_WAYS = "several answers are there, ngspice takes another"
@@ -24,6 +24,7 @@ NEITHER = "neither finds an operating point, both say so"
 FAR = "a source without limit drives a node beyond 10 kV"
 BEYOND = "more than 100 A: an ideal source straight across a junction"
 LOOSE = "apart only by what a few picoamps or the rounding of a current decide, which is ngspice's own bar"
+UNTIED = "ngspice leaves microvolts across an ideal inductor or source"
 APART = "apart"
 MOST_AMPS, MOST_VOLTS = 100.0, 1e4
 WORDS = ("solved", "floating", "several", "no steady state", "failed")
@@ -79,6 +80,8 @@ def _apart(opinion: Opinion, circuit: Circuit) -> str:
         return FAR
     if on_a_ridge(circuit, opinion.volts):
         return RIDGE
+    if breaks_a_tie(circuit, opinion.volts):
+        return UNTIED
     loose = moved_by_picoamps(circuit)
     by_little = {n: 1e-6 + 1e-6 * abs(opinion.kit.volts[n]) + loose.get(n, 0.0) for n in opinion.difference}
     return LOOSE if all(abs(d) <= by_little[n] for n, d in opinion.difference.items()) else APART

@@ -17,6 +17,7 @@ SEARCHES = 3  # one after the other: what is driven to a kilovolt takes more tha
 HELD = 1e3  # S: what holds a node to the volts it is said to have
 PICOAMPS = 3e-12  # A: ngspice is asked for 1e-12
 ROUNDING = float(np.finfo(float).eps)  # of a current
+TIED = 1e-6  # V: what two answers may differ by
 DECIDED = 0.01  # V: what picoamps move further is decided by them
 NEAR = 1e-5  # by how much, relative and in V, the balance found from there may lie elsewhere
 
@@ -79,6 +80,16 @@ def _followed(point: Rest, start: Floats, held: list[int]) -> Floats:
     for _ in range(SEARCHES):
         calm = pull_lanes(x, numbers, turned, pulls, np.tile(start, (lanes, 1)), point.net)
     return x[calm]
+
+
+def breaks_a_tie(circuit: Circuit, volts: Mapping[str, float]) -> bool:
+    """Whether an ideal inductor (0 V) or source has other volts across it than its own, by more than 1 µV."""
+    point, x, known = _placed(circuit, volts)
+    for child, parent, plus, _, slot, sign in point.net.constraints.tolist():
+        seen = {child, parent} <= {0, *known}
+        if plus < 0 and seen and abs(x[child] - x[parent] - sign * point.slots[slot]) > TIED:
+            return True
+    return False
 
 
 def moved_by_picoamps(circuit: Circuit) -> dict[str, float]:
