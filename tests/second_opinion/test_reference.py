@@ -1,13 +1,17 @@
 """ngspice behind its pipe: what it says is judged, what goes wrong with it stays with it."""
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 import shouldread as sr
 from shouldread.reference import Ngspice, second_opinion, waveform
-from shouldread.reference.ngspice import trouble
+from shouldread.reference.ngspice import Reply, trouble
+
+from tests.benchmarks.engine.ridge import on_a_ridge
 
 DIVIDER = "* divider\nV1 A 0 10\nR1 A B 1k\nR2 B 0 1k\n.end\n"
 RC = "* charging\nV1 A 0 5\nR1 A B 10k\nC1 B 0 1u\n.end\n"
@@ -69,6 +73,38 @@ def test_where_there_are_several_answers_ngspice_keeps_the_kits_when_started_the
     assert told.agrees and told.outcome.word == "several"  # by itself it stops on the ridge between them
     (alone,) = told.outcome.others
     assert alone["C1"] == pytest.approx(alone["C2"], abs=1e-6)
+
+
+def test_the_brink_is_known_though_transistors_have_inner_resistors_and_a_node_floats_at_kilovolts() -> None:
+    """1 uA into 5 Gohm beside a pair: ngspice's point between two answers is left at a push, the kit's is not."""
+    pair = (
+        "* pair\nV1 VCC 0 5\nR1 VCC C1 1k\nR2 VCC C2 1k\nR3 C1 B2 10k\nR4 C2 B1 10k\nI1 0 FAR 1u\nR5 FAR C1 5e9\n"
+        "Q1 C1 B1 0 QN\nQ2 C2 B2 0 QN\n.model QN NPN(IS=1e-14 BF=100 RC=1 RB=20 RE=0.2)\n"
+    )
+    circuit = sr.load_circuit(pair)
+    told = second_opinion(circuit)
+    (alone,) = told.outcome.others
+    assert "FAR" in told.kit.outcome.floating and alone["C1"] == pytest.approx(alone["C2"], rel=0.1)
+    assert on_a_ridge(circuit, alone) and not on_a_ridge(circuit, told.kit.volts)
+
+
+@pytest.mark.parametrize(("off_by", "word"), [(3e-6, "solved"), (0.3, "several")])
+def test_what_ngspice_finds_less_exactly_is_not_another_answer(
+    monkeypatch: pytest.MonkeyPatch, off_by: float, word: str
+) -> None:
+    """By itself it may stop microvolts short of where it stays when it is started there; volts apart are another."""
+    exact = Ngspice.ask
+
+    def rough(self: Ngspice, deck: str, vectors: Sequence[str], *, patience: float = 20.0) -> Reply | None:
+        reply = exact(self, deck, vectors, patience=patience)
+        if reply is None or ".nodeset" in deck:
+            return reply
+        return replace(reply, vectors={name: v * (1 + off_by) for name, v in reply.vectors.items()})
+
+    monkeypatch.setattr(Ngspice, "ask", rough)
+    told = second_opinion(sr.load_circuit(DIVIDER))
+    assert told.agrees and told.outcome.word == word
+    assert len(told.outcome.others) == (word == "several")
 
 
 def test_an_rc_charges_as_the_textbook_says() -> None:

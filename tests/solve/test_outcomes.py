@@ -163,3 +163,62 @@ def test_a_blocked_diode_is_blocked_in_the_slopes_at_rest() -> None:
 def test_a_board_driven_without_limit_is_answered_and_not_an_error() -> None:
     """Found among two thousand random boards: an amplifying source drives a junction beyond what a number holds."""
     assert sr.solve(ill_board(910194426).circuit).outcome.word in ("solved", "floating", "several", "failed")
+
+
+RUNS_AWAY = """* a node that feeds itself more than its load takes, until a contact closes
+I1 0 A 1m
+G1 0 A A 0 1m
+R1 A 0 2k
+D1 0 A DX
+S1 A 0 A 0 SX
+.model DX D(IS=1e-12)
+.model SX SW(VT=50 VH=49 RON=1k ROFF=1e9)
+"""
+
+
+def test_a_node_that_runs_away_is_caught_by_the_contact_that_closes_on_its_way() -> None:
+    """No balance while it is open; closed, Ohm and Kirchhoff: 1 mA / (1/1k + 1/2k - 1 mS) = 2 V, above where it opens."""
+    solution = sr.solve(sr.load_circuit(RUNS_AWAY))
+    assert solution.outcome.word == "solved" and solution.bits["S1"] == 1
+    assert solution.volts["A"] == pytest.approx(2.0, rel=1e-6)
+
+
+def test_a_node_that_nothing_catches_has_no_operating_point() -> None:
+    solution = sr.solve(sr.load_circuit(RUNS_AWAY), fault="S1 open")
+    assert solution.outcome.word == "failed"
+    assert all(volts != volts for volts in solution.volts.values())
+
+
+def test_an_amplifier_fed_back_to_its_plus_input_stands_at_either_rail() -> None:
+    """A Schmitt trigger between its thresholds has no transistor of its own to force; half of the output comes back."""
+    solution = sr.solve(
+        sr.load_circuit(
+            "* schmitt\nV1 RAIL 0 5\nV2 REF 0 2.5\nR1 REF P 10k\nR2 OUT P 10k\nX1 P REF OUT RAIL 0 AMPLIFIER\n"
+        )
+    )
+    assert solution.outcome.word == "several" and {"OUT", "P"} <= set(solution.outcome.nodes)
+    low, high = sorted(standing(solution, "OUT"))
+    assert low < 0.2 and high > 4.8
+    assert sorted(standing(solution, "P")) == pytest.approx([(2.5 + low) / 2, (2.5 + high) / 2], abs=1e-3)
+
+
+def test_gains_and_diodes_alone_keep_what_they_were_told() -> None:
+    """Two stages of gain 3 in a ring, clamped by diodes at 0.7 V either way: up and down are stable, zero is not."""
+    solution = sr.solve(
+        sr.load_circuit(
+            "* ring\nG1 0 A B 0 3m\nR1 A 0 1k\nD1 A 0 DX\nD2 0 A DX\nG2 0 B A 0 3m\nR2 B 0 1k\nD3 B 0 DX\nD4 0 B DX\n"
+            ".model DX D(IS=1e-12)\n"
+        )
+    )
+    assert solution.outcome.word == "several"
+    low, high = sorted(standing(solution, "A"))
+    assert high == pytest.approx(-low, abs=1e-6) and 0.5 < high < 0.7
+
+
+def test_ten_kilovolts_across_a_bridge_are_balanced_to_the_last_digits() -> None:
+    """1 uA in 10 Gohm; at the bridge's 10 mohm rounding of 10 kV is 0.2 nA, of which nothing may reach the reading."""
+    solution = sr.solve(
+        sr.load_circuit("* bridged\nI1 0 A 1u\nR1 A 0 1e10\nR2 A B 10m\nG1 0 OUT B 0 1e-5\nR3 OUT 0 10\n")
+    )
+    assert {"A", "B"} == set(solution.outcome.floating)
+    assert solution.volts["OUT"] == pytest.approx(1.0, rel=1e-11)

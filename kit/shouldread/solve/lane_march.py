@@ -1,21 +1,25 @@
 """Lanes on their way to rest as charged nodes would go: implicit steps of growing length."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.lane_factor import signs
 from shouldread.solve.lane_newton import settle_block
-from shouldread.solve.lane_stamps import Block, new_block
+from shouldread.solve.lane_stamps import new_block
 from shouldread.solve.net import Floats, Ints, Net
+
+Flags = NDArray[np.bool_]
 
 STEPS = 240
 SHORT, LONG = 1e9, 1e-12  # S: the hold of the shortest step that is tried, and of one that is as good as for ever
-FAR = 0.5  # V: a step that moves a node further is not followed by a longer one
-HELD = 1e3  # S: what forces a node
+FAR, CLOSE = 0.5, 0.01  # V: a step that moves no node further is followed by a longer one, and by a much longer one
+APART = 1e-3  # V: where every known node is nearer than this a lane stands at what is known
+AWAY, SMOOTH = 50.0, 0.1  # V: a node beyond it runs away, by this part of the rest a step
 
 
 @kernel
-def pace(b, plan, before, hold, calm, done):
+def pace(b, plan, before, hold, far, calm, done):
     """Take or refuse each lane's step, and choose the length of its next.
 
     A step is taken only where it ends on the near side of every ridge (the determinant with the hold in it is
@@ -30,41 +34,74 @@ def pace(b, plan, before, hold, calm, done):
             hold[i] *= 4.0
             done[i] = done[i] or hold[i] > SHORT
             continue
-        moved = np.abs(b.x[: plan.size, i] - before[: plan.size, i]).max()
+        moved, over = 0.0, -np.inf
+        for k in range(plan.size):
+            step = abs(b.x[k, i] - before[k, i])
+            moved = max(moved, step)
+            over = max(over, step - SMOOTH * max(abs(b.x[k, i]) - AWAY, 0.0))
         before[:, i] = b.x[:, i]
         if hold[i] < LONG and moved < 1e-9:
             done[i] = True
-        elif moved < FAR:
-            hold[i] *= 0.25
+        elif over < far:
+            hold[i] *= 0.25 if over > CLOSE else 0.0625
 
 
-def march(b: Block, slots: Floats, bits: Ints, net: Net) -> None:
-    """Move every lane from x until nothing moves any more, or until no step is short enough."""
-    lanes = b.x.shape[1]
-    calm, done = np.zeros(lanes, np.bool_), np.zeros(lanes, np.bool_)
-    before, hold = b.x.copy(), np.ones(lanes)
-    for _ in range(STEPS):
+def near(x: Floats, known: Floats) -> Flags:
+    """Which lanes (L, N) stand where the ``known`` nodes (nan for the others) do."""
+    there: Flags = np.logical_not((np.abs(x - known) > APART).any(axis=1))
+    return there
+
+
+def march_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, far: float = FAR, known: Floats | None = None) -> None:
+    """Every lane from its own start, in place, until nothing moves any more or no step is short enough.
+
+    ``far``: V; a step that moves a node further is not followed by a longer one. A lane that comes near what is
+    ``known`` goes no further.
+    """
+    lanes, hold, steps = np.arange(len(x)), np.ones(len(x)), STEPS
+    while len(lanes) and steps:
+        some, held = x[lanes], hold[lanes]
+        done = np.zeros(len(lanes), np.bool_)
+        steps = _march_block(some, slots[lanes], bits[lanes], net, held, far, known, done, steps)
+        x[lanes], hold[lanes] = some, held
+        lanes = lanes[~done]
+
+
+def _march_block(
+    x: Floats,
+    slots: Floats,
+    bits: Ints,
+    net: Net,
+    hold: Floats,
+    far: float,
+    known: Floats | None,
+    done: Flags,
+    left: int,
+) -> int:
+    """Until half of the lanes are done, or no steps are ``left``. Returns how many are."""
+    b, calm = new_block(net.arrays, net.plan, len(x)), np.zeros(len(x), np.bool_)
+    b.x[: net.size] = x.T
+    before = b.x.copy()
+    while left and 2 * done.sum() <= len(done):
         b.hold[:] = hold
         b.ref[:] = before
         settle_block(b, slots, bits, net.arrays, net.plan, done, calm)
-        pace(b, net.plan, before, hold, calm, done)
-        if done.all():
-            break
-    b.hold[:] = 0.0
-
-
-def march_lanes(x: Floats, slots: Floats, bits: Ints, nodes: Ints, targets: Floats, net: Net) -> None:
-    """Every lane from its own start, in place; first its node of ``nodes`` (0: none) is forced to its target."""
-    lanes = np.arange(len(x))
-    b = new_block(net.arrays, net.plan, len(x))
-    b.x[: net.size] = x.T
-    at = net.plan.col[nodes]
-    forced = at < net.size
-    if forced.any():
-        b.hold[at[forced], lanes[forced]] = HELD
-        b.ref[at[forced], lanes[forced]] = targets[forced]
-        calm, skip = np.zeros(len(x), np.bool_), np.zeros(len(x), np.bool_)
-        settle_block(b, slots, bits, net.arrays, net.plan, skip, calm)
-        b.x[: net.size, ~calm] = x[~calm].T
-    march(b, slots, bits, net)
+        pace(b, net.plan, before, hold, far, calm, done)
+        if known is not None:
+            done |= near(b.x[: net.size].T, known)
+        left -= 1
     x[:] = b.x[: net.size].T
+    return left
+
+
+def pull_lanes(x: Floats, slots: Floats, bits: Ints, pulls: Floats, targets: Floats, net: Net) -> Flags:
+    """Every lane to where it stands while its nodes are pulled (S) to targets (V), in place; all are (L, N).
+
+    Returns which lanes settled; the others stand where the search got to.
+    """
+    b = new_block(net.arrays, net.plan, len(x))
+    b.x[: net.size], b.hold[: net.size], b.ref[: net.size] = x.T, pulls.T, targets.T
+    calm, skip = np.zeros(len(x), np.bool_), np.zeros(len(x), np.bool_)
+    settle_block(b, slots, bits, net.arrays, net.plan, skip, calm)
+    x[:] = b.x[: net.size].T
+    return calm

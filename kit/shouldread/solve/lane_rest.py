@@ -103,10 +103,11 @@ def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:
     """All lanes (L, N) to rest, in place; returns SOLVED, FAILED or RESTLESS of each (L,).
 
     A lane that Newton's method does not settle goes on as charged nodes would; where that does not help either, by
-    full pivoting and a shunt that is taken away step by step. A lane that comes back to bits it was helped to settle
-    with never comes to rest.
+    full pivoting and a shunt that is taken away step by step. One that has no balance runs away until that turns a
+    switch; it goes on from where it began, for the switch turns as soon as it can. A lane that comes back to bits it
+    was helped to settle with never comes to rest.
     """
-    status = np.zeros(len(x), dtype=np.int64)
+    status, first = np.zeros(len(x), dtype=np.int64), x.copy()
     rest_lanes(x, slots, bits, net, status)
     tried: dict[tuple[int, bytes], int] = {}
     stuck = np.flatnonzero(status == FAILED)
@@ -118,10 +119,13 @@ def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:
         some, numbers, turned = x[stuck], slots[stuck], bits[stuck]
         told = np.full(len(stuck), FAILED, dtype=np.int64)
         _march_some(some, numbers, turned, np.flatnonzero(march), net)
+        again = march.copy()
         for k in np.flatnonzero(~march).tolist():
-            if settle(some[k], numbers[k : k + 1], turned[k : k + 1], net.arrays):
-                told[k] = SETTLED
-        again, before = march | (told == SETTLED), some.copy()
+            told[k] = _settled(some[k], numbers[k : k + 1], turned[k : k + 1], net)
+            again[k] = told[k] != FAILED
+            if not again[k] and _turn_away(some[k], numbers[k], turned[k], net, tried, int(stuck[k])):
+                some[k], again[k] = first[stuck[k]], True
+        before = some.copy()
         rest_lanes(some, numbers, turned, net, told)
         for k, lane in enumerate(stuck):
             calm = told[k] != FAILED or not march[k] or np.any(some[k] != before[k])
@@ -131,9 +135,39 @@ def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:
     return status
 
 
+def _settled(x: Floats, slots: Floats, bits: Ints, net: Net) -> int:
+    """One lane by full pivoting, in place when that settles it."""
+    there = x.copy()
+    if not settle(there, slots, bits, net.arrays):
+        return FAILED
+    x[:] = there
+    return SETTLED
+
+
+def contradicted(x: Floats, slots: Floats, bits: Ints, net: Net) -> Floats:
+    """By how many volts (L, switches) the control of each switch contradicts its bit in each lane; 0 where it does not."""
+    base = net.switches[:, 4]
+    control = x[:, net.switches[:, 2]] - x[:, net.switches[:, 3]]
+    middle, half = slots[:, base], slots[:, base + 1]
+    over = np.where(bits == 0, control - middle - half, middle - half - control)
+    return np.where(net.held >= 0, 0.0, np.maximum(over, 0.0))
+
+
+def _turn_away(x: Floats, slots: Floats, bits: Ints, net: Net, tried: dict[tuple[int, bytes], int], lane: int) -> bool:
+    """Turn the switch that a lane's run contradicts most, in place, unless that was tried before."""
+    over, turned = contradicted(x[None], slots[None], bits[None], net)[0], bits.copy()
+    if not np.any(over):
+        return False
+    turned[np.argmax(over)] ^= 1
+    if (lane, turned.tobytes()) in tried:
+        return False
+    bits[:] = turned
+    return True
+
+
 def _march_some(x: Floats, slots: Floats, bits: Ints, which: Ints, net: Net) -> None:
     """Some of the lanes as charged nodes would go, in place."""
     if len(which):
-        moved, free = x[which], np.zeros(len(which), dtype=np.int64)
-        march_lanes(moved, slots[which], bits[which], free, np.zeros(len(which)), net)
+        moved = x[which]
+        march_lanes(moved, slots[which], bits[which], net)
         x[which] = moved

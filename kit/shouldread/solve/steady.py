@@ -15,6 +15,7 @@ from shouldread.solve.newton import assemble, full_plan
 
 STEPS = 8  # of a rise from power-up
 SLOW = 60  # of one that the first did not get through
+LOST = 2  # steps in a row without a rest, after which only the last is tried
 FLOATS = 1e8  # ohm: what holds a node more loosely than this does not hold it
 ACTIVE = 1e-9  # S: a transconductance below it closes no loop
 
@@ -93,24 +94,31 @@ def _at_rest_elsewhere(point: Rest) -> Rest:
 
 
 def rise(x: Floats, bits: Ints, net: Net, old: Floats, steps: int) -> int:
-    """From the old numbers of the sources to the net's own in steps, at rest after each, in place. Returns a status."""
-    which, part, status = sources(net), net.slots[None].copy(), np.zeros(1, dtype=np.int64)
+    """From the old numbers of the sources to the net's own in steps, at rest after each, in place. Returns a status.
+
+    Where several steps in a row have no rest the last is tried at once, from the last rest.
+    """
+    which, part, status, lost = sources(net), net.slots[None].copy(), FAILED, 0
+    good, held = x.copy(), bits.copy()
     for step in range(1, steps + 1):
+        if lost == LOST and step < steps:
+            continue
+        if lost == LOST:
+            x[:], bits[:] = good, held
         part[0, which] = old + step / steps * (net.slots[which] - old)
-        status = rest(x[None], part, bits[None], net)
-    return int(status[0])
+        status = int(rest(x[None], part, bits[None], net)[0])
+        lost = lost + 1 if status == FAILED else 0
+        if status != FAILED:
+            good, held = x.copy(), bits.copy()
+    return status
 
 
-def marched(point: Rest, starts: Floats, nodes: Ints | None = None, targets: Floats | None = None) -> list[Rest]:
-    """From each start (L, N) to rest as charged nodes would go; first ``nodes`` are forced to ``targets``."""
-    lanes = len(starts)
+def marched(point: Rest, starts: Floats) -> list[Rest]:
+    """From each start (L, N) to rest as charged nodes would go."""
     x, net = starts.copy(), point.net
     x[:, 0] = 0.0
-    bits = np.tile(point.bits, (lanes, 1))
-    forced = np.zeros(lanes, np.int64) if nodes is None else nodes
-    goals = np.zeros(lanes) if targets is None else targets
-    march_lanes(x, np.tile(point.slots, (lanes, 1)), bits, forced, goals, net)
-    return rested_lanes(net, x, point.slots, bits)
+    march_lanes(x, np.tile(point.slots, (len(x), 1)), np.tile(point.bits, (len(x), 1)), net)
+    return rested_lanes(net, x, point.slots, np.tile(point.bits, (len(x), 1)))
 
 
 def core(point: Rest) -> tuple[Floats, Ints]:

@@ -1,7 +1,7 @@
 """Random boards with faults against ngspice, and a larger number alone; each that stands apart gets a name."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import shouldread as sr
@@ -10,18 +10,21 @@ from shouldread.reference import Opinion, second_opinion
 from shouldread.solve import Solution
 
 from tests.benchmarks.engine.boards import ill_board
-from tests.benchmarks.engine.ridge import furthest, moved_by_picoamps, on_a_ridge
+from tests.benchmarks.engine.ridge import breaks_a_tie, furthest, hangs_on_picoamps, moved_by_picoamps, on_a_ridge
 
 AGREES, GAVE_UP = "agree", "ngspice gives up"
 TWO_WAYS = "several answers are there, ngspice takes another"
 STARTED = "ngspice by itself takes another answer, started from the kit's it stays: the kit named one only"
 RIDGE = "ngspice stands on a metastable point, which the kit leaves"
+RUNS_AWAY = "ngspice stands on a metastable point, from which the board runs away: no operating point in the kit"
+HANGS = "no operating point in the kit, and one in ngspice that picoamps move by more than 10 mV"
 RESTLESS = "no steady state in the kit: nothing to compare"
 LOOP, FAILED = "a loop of ideal sources, which the kit says", "the kit finds no operating point and says so"
 NEITHER = "neither finds an operating point, both say so"
 FAR = "a source without limit drives a node beyond 10 kV"
 BEYOND = "more than 100 A: an ideal source straight across a junction"
-LOOSE = "apart only by what a few picoamps decide, which is ngspice's own bar"
+LOOSE = "apart only by what a few picoamps or the rounding of a current decide, which is ngspice's own bar"
+UNTIED = "ngspice leaves microvolts across an ideal inductor or source"
 APART = "apart"
 MOST_AMPS, MOST_VOLTS = 100.0, 1e4
 WORDS = ("solved", "floating", "several", "no steady state", "failed")
@@ -33,7 +36,7 @@ def sorted_out(opinion: Opinion, circuit: Circuit) -> str:
     if word == "no steady state":
         return RESTLESS
     if word == "failed":
-        return _failed(opinion)
+        return _failed(opinion, circuit)
     if opinion.outcome.word == "failed":
         return GAVE_UP
     if opinion.agrees and opinion.outcome.word != "several":
@@ -41,29 +44,44 @@ def sorted_out(opinion: Opinion, circuit: Circuit) -> str:
     if opinion.agrees:
         if word == "several":
             return TWO_WAYS
-        return RIDGE if on_a_ridge(circuit, opinion.outcome.others[0]) else STARTED
+        return _out_of_bounds(opinion, opinion.outcome.others[0]) or (
+            RIDGE if on_a_ridge(circuit, opinion.outcome.others[0]) else STARTED
+        )
     if word == "several" and any(_stands_there(opinion, answer) for answer in opinion.kit.outcome.others):
         return TWO_WAYS
     return _apart(opinion, circuit)
 
 
-def _failed(opinion: Opinion) -> str:
+def _out_of_bounds(opinion: Opinion, volts: Mapping[str, float]) -> str:
+    """Why a board is beyond what either engine is for, "" if it is not; ``volts``: where ngspice stands."""
+    if max((abs(i) for i in opinion.kit.pin_amps.values()), default=0.0) > MOST_AMPS:
+        return BEYOND
+    return FAR if max((abs(v) for v in volts.values() if v == v), default=0.0) > MOST_VOLTS else ""
+
+
+def _failed(opinion: Opinion, circuit: Circuit) -> str:
     """Why the kit has no answer."""
     if "loop" in opinion.kit.outcome.sentence:
         return LOOP
     if opinion.outcome.word == "failed":
         return NEITHER
-    return FAR if max(map(abs, opinion.volts.values()), default=0.0) > MOST_VOLTS else FAILED
+    if max(map(abs, opinion.volts.values()), default=0.0) > MOST_VOLTS:
+        return FAR
+    if on_a_ridge(circuit, opinion.volts):
+        return RUNS_AWAY
+    return HANGS if hangs_on_picoamps(circuit, opinion.volts) else FAILED
 
 
 def _apart(opinion: Opinion, circuit: Circuit) -> str:
     """Why two answers differ."""
-    if max((abs(i) for i in opinion.kit.pin_amps.values()), default=0.0) > MOST_AMPS:
-        return BEYOND
+    if beyond := _out_of_bounds(opinion, opinion.volts):
+        return beyond
     if furthest(circuit) > MOST_VOLTS:
         return FAR
     if on_a_ridge(circuit, opinion.volts):
         return RIDGE
+    if breaks_a_tie(circuit, opinion.volts):
+        return UNTIED
     loose = moved_by_picoamps(circuit)
     by_little = {n: 1e-6 + 1e-6 * abs(opinion.kit.volts[n]) + loose.get(n, 0.0) for n in opinion.difference}
     return LOOSE if all(abs(d) <= by_little[n] for n, d in opinion.difference.items()) else APART
