@@ -2,11 +2,12 @@
 
 import numpy as np
 
-from shouldread.parts.laws.kernel import kernel
+from shouldread.parts.laws.kernel import kernel, part
 from shouldread.solve.devices import AS_IS, FROZEN, LIMITED
 from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
-from shouldread.solve.lane_factor import backward, eliminate
-from shouldread.solve.lane_stamps import enter_fixed
+from shouldread.solve.lane_factor import backward, eliminate, forward
+from shouldread.solve.lane_laws import take_volts
+from shouldread.solve.lane_stamps import enter_balances, enter_slopes
 
 MOST = 60  # steps of one round; a lane that needs more is solved alone
 ROUNDS = 4
@@ -26,87 +27,99 @@ def tie(b, S, net):
                 b.x[child, i] = b.x[parent, i] + sign * S[i, slot]
 
 
-@kernel
-def _load(b, plan):
+@part
+def _load(b, plan, step):
     """The balance of late rows since the fixed part was entered: f = fixed + slopes x how far x moved."""
     lanes = b.x.shape[1]
-    for k in range(plan.split, plan.entries + 1):
+    A, f, fixed, fixed_f, moved = b.A, b.f, b.fixed, b.fixed_f, b.moved
+    for k in range(plan.split, plan.entries):
         for i in range(lanes):
-            b.A[k, i] = b.fixed[k, i]
+            A[k, i] = fixed[k, i]
     for k in range(plan.early, plan.order.size):
         r = plan.order[k]
         for i in range(lanes):
-            b.f[r, i] = b.fixed_f[r, i]
+            f[r, i] = fixed_f[r, i]
+    if step == 0:  # nothing has moved
+        return
     for k in range(plan.split, plan.entries):
         r, c = plan.entry_row[k], plan.entry_col[k]
         for i in range(lanes):
-            b.f[r, i] += b.fixed[k, i] * b.moved[c, i]
+            f[r, i] += fixed[k, i] * moved[c, i]
 
 
 @kernel
+def _relative(x, r, step, k, most):
+    """Raise ``most`` to row k of steps where it is larger: volts, or relative to more than 1 kV in row r of ``x``."""
+    for i in range(x.shape[1]):
+        size = abs(step[k, i]) / (1.0 + 1e-3 * abs(x[r, i]))
+        most[i] = size if size > most[i] else most[i]
+
+
+@kernel
+def _wild(step, k):
+    """How many steps of row k are too long, or no numbers."""
+    many = 0
+    for i in range(step.shape[1]):
+        many += 0 if abs(step[k, i]) < 1e12 else 1
+    return many
+
+
+@kernel
+def _drop(step, k, dead):
+    """Wild steps of row k are not taken, and end their lane."""
+    for i in range(step.shape[1]):
+        if not abs(step[k, i]) < 1e12:
+            dead[i] = True
+            step[k, i] = 0.0
+
+
+@part
 def _move(b, plan, biggest, dead):
     """Take the step that stands in f; ``biggest``: the largest of a node's in each lane, relative above 1 kV."""
-    lanes = b.x.shape[1]
+    x, f, moved = b.x, b.f, b.moved
     biggest[:] = 0.0
     for k in range(plan.early, plan.order.size):
         p = plan.order[k]
-        node = p < plan.size
-        for i in range(lanes):
-            step = b.f[p, i]
-            if not abs(step) < 1e12:
-                dead[i] = True
-            if dead[i]:
-                continue
-            b.x[p, i] -= step
-            b.moved[p, i] -= step
-            if node:
-                biggest[i] = max(biggest[i], abs(step) / (1.0 + 1e-3 * abs(b.x[p, i])))
+        if _wild(f, p) > 0:
+            _drop(f, p, dead)
+        for i in range(x.shape[1]):
+            x[p, i] -= f[p, i]
+        for i in range(x.shape[1]):
+            moved[p, i] -= f[p, i]
+        if p < plan.size:
+            _relative(x, p, f, p, biggest)
 
 
-@kernel
-def _steps(b, S, net, plan, skip, dead, first, limit):
-    """Steps until every lane that counts is near; ``first``: the size of each lane's first step, inf when held back.
-
-    ``limit``: how the first step takes the devices' laws.
-    """
-    lanes = b.x.shape[1]
-    biggest = np.zeros(lanes)
-    for turn in range(MOST):
-        _load(b, plan)
-        enter_devices(b, S, net, plan, limit)
-        limit = np.int64(LIMITED)
-        eliminate(b.A, b.f, plan, plan.early, plan.order.size)
-        backward(b.A, b.f, plan, plan.early, plan.order.size)
-        _move(b, plan, biggest, dead)
-        tie(b, S, net)
-        waiting = False
-        for i in range(lanes):
-            if turn == 0:
-                first[i] = np.inf if b.far[i] else biggest[i]
-            if not skip[i] and not dead[i] and (b.far[i] or biggest[i] > SMALL):
-                waiting = True
-        if not waiting:
-            return
+@part
+def _waits(far, biggest, skip, dead):
+    """Whether a lane that counts is not near yet."""
+    for i in range(far.size):
+        if not skip[i] and not dead[i] and (far[i] or biggest[i] > SMALL):
+            return True
+    return False
 
 
-@kernel
+@part
 def _follow(b, plan, dead, first):
     """Early unknowns follow what the late ones did."""
+    x, fixed, fixed_f, moved = b.x, b.fixed, b.fixed_f, b.moved
     for k in range(plan.early - 1, -1, -1):
         p = plan.order[k]
         d = plan.at[p, p]
-        for i in range(b.x.shape[1]):
-            total = -b.fixed_f[p, i]
-            for y in range(plan.beside_start[k], plan.beside_start[k + 1]):
-                c = plan.beside[y]
-                total -= b.fixed[plan.at[p, c], i] * b.moved[c, i]
-            step = total * b.fixed[d, i]
-            if not abs(step) < 1e12:
-                dead[i] = True
-                step = 0.0
-            b.moved[p, i] = step
-            b.x[p, i] += step
-            first[i] = max(first[i], abs(step) / (1.0 + 1e-3 * abs(b.x[p, i])))
+        for i in range(x.shape[1]):
+            moved[p, i] = -fixed_f[p, i]
+        for y in range(plan.beside_start[k], plan.beside_start[k + 1]):
+            c = plan.beside[y]
+            u = plan.at[p, c]
+            for i in range(x.shape[1]):
+                moved[p, i] -= fixed[u, i] * moved[c, i]
+        for i in range(x.shape[1]):
+            moved[p, i] *= fixed[d, i]
+        if _wild(moved, p) > 0:
+            _drop(moved, p, dead)
+        for i in range(x.shape[1]):
+            x[p, i] += moved[p, i]
+        _relative(x, p, moved, p, first)
 
 
 @kernel
@@ -118,18 +131,31 @@ def settle_block(b, S, bits, net, plan, skip, calm):
     slopes at the start, where devices still see the volts that sources had: they follow their sources together.
     """
     lanes = b.x.shape[1]
-    dead, first = np.zeros(lanes, np.bool_), np.zeros(lanes)
+    dead, first, biggest = np.zeros(lanes, np.bool_), np.zeros(lanes), np.zeros(lanes)
+    early, count = plan.early, plan.order.size
     calm[:] = False
     enter_breakdowns(b, S, net)
-    enter_devices(b, S, net, plan, np.int64(AS_IS))
+    take_volts(b, net, np.int64(AS_IS))
     tie(b, S, net)
-    limit = np.int64(FROZEN)
+    enter_slopes(b, S, bits, net, plan, np.bool_(True))
     for turn in range(ROUNDS):
-        enter_fixed(b, S, bits, net, plan, np.bool_(True))
-        eliminate(b.fixed, b.fixed_f, plan, np.int64(0), plan.early)
+        enter_balances(b, S, net, plan, np.bool_(True))
+        if turn == 0:
+            eliminate(b.fixed, b.fixed_f, plan, np.int64(0), early)
+        else:
+            forward(b.fixed, b.fixed_f, plan, np.int64(0), early)
         b.moved[:] = 0.0
-        _steps(b, S, net, plan, skip, dead, first, limit)
-        limit = np.int64(LIMITED)
+        for step in range(MOST):
+            _load(b, plan, step)
+            enter_devices(b, S, net, plan, np.int64(FROZEN if turn == 0 and step == 0 else LIMITED))
+            eliminate(b.A, b.f, plan, early, count)
+            backward(b.A, b.f, plan, early, count)
+            _move(b, plan, biggest, dead)
+            tie(b, S, net)
+            for i in range(lanes if step == 0 else 0):
+                first[i] = np.inf if b.far[i] else biggest[i]
+            if not _waits(b.far, biggest, skip, dead):
+                break
         _follow(b, plan, dead, first)
         tie(b, S, net)
         waiting = False

@@ -1,8 +1,11 @@
 """Balances and slopes of many lanes at once, entered along one plan (numba).
 
 A block of lanes: ``x`` (node or converter current, lane); ``fixed``, ``fixed_f`` what does not depend on the devices,
-at the x where it was entered; ``A``, ``f`` with the devices; ``moved`` how far x went since; ``held`` junction volts
-held back; ``bv`` breakdown volts; ``hold`` conductance of each node to ``ref`` (a charged node in a step of time).
+at the x where it was entered; ``A``, ``f`` with the devices; ``moved`` how far x went since; ``hold`` conductance of
+each node to ``ref`` (a charged node in a step of time); ``g`` conductance of each resistor and switch. ``held`` to
+``level1``: rows of devices, as lane_laws has them; ``w``: rows of one device at work.
+
+What belongs to ground goes nowhere: its row and its entry are the last of their array, and are left out.
 """
 
 from typing import NamedTuple
@@ -11,9 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.parts.laws.junction import GMIN
-from shouldread.parts.laws.kernel import kernel
+from shouldread.parts.laws.kernel import kernel, part
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+WORK = 15  # rows of ``w``
 
 
 class Block(NamedTuple):
@@ -25,96 +31,165 @@ class Block(NamedTuple):
     A: Floats
     f: Floats
     moved: Floats
-    held: Floats
-    bv: Floats
     hold: Floats
     ref: Floats
     g: Floats
-    far: NDArray[np.bool_]
+    far: Flags
+    held: Floats
+    volts: Floats
+    cut: Flags
+    some: Flags
+    saturation: Floats
+    nvt: Floats
+    amps: Floats
+    slopes: Floats
+    bv: Floats
+    nbvt: Floats
+    gummel: Floats
+    level1: Floats
+    w: Floats
 
 
 @kernel
 def new_block(net, plan, lanes):
-    """Empty arrays for a block of lanes."""
-    total, junctions = plan.row.size, net.diodes.shape[0] + 2 * net.bipolars.shape[0] + 4 * net.fields.shape[0]
-    entries = plan.entries + 1
+    """Arrays for a block of lanes: all rows in one piece of memory, which the system then leaves in place for the next.
+
+    Only ``x`` and what is not always filled before it is read are zero.
+    """
+    total, entries = plan.row.size, plan.entries + 1
+    diodes, bipolars, fields = net.diodes.shape[0], net.bipolars.shape[0], net.fields.shape[0]
+    rows = diodes + 2 * bipolars + 4 * fields
+    more, ohmic = rows + 2 * bipolars, net.resistors.shape[0] + net.switches.shape[0] + 1
+    cleared = 4 * total + rows + 2 * more
+    filled = 2 * entries + 2 * total + ohmic + rows + 2 * more + 2 * diodes + 6 * bipolars + 5 * fields + WORK
+    memory = np.empty((cleared + filled, lanes))
+    memory[:cleared] = 0.0
+    x, memory = memory[:total], memory[total:]
+    moved, memory = memory[:total], memory[total:]
+    hold, memory = memory[:total], memory[total:]
+    ref, memory = memory[:total], memory[total:]
+    held, memory = memory[:rows], memory[rows:]
+    amps, memory = memory[:more], memory[more:]
+    slopes, memory = memory[:more], memory[more:]
+    fixed, memory = memory[:entries], memory[entries:]
+    A, memory = memory[:entries], memory[entries:]
+    fixed_f, memory = memory[:total], memory[total:]
+    f, memory = memory[:total], memory[total:]
+    g, memory = memory[:ohmic], memory[ohmic:]
+    volts, memory = memory[:rows], memory[rows:]
+    saturation, memory = memory[:more], memory[more:]
+    nvt, memory = memory[:more], memory[more:]
+    bv, memory = memory[:diodes], memory[diodes:]
+    nbvt, memory = memory[:diodes], memory[diodes:]
+    gummel, memory = memory[: 6 * bipolars], memory[6 * bipolars :]
+    level1, w = memory[: 5 * fields], memory[5 * fields :]
+    far, cut, some = np.zeros(lanes, np.bool_), np.zeros(rows, np.bool_), np.zeros(more, np.bool_)
     return Block(
-        np.zeros((total, lanes)),
-        np.zeros((entries, lanes)),
-        np.zeros((total, lanes)),
-        np.zeros((entries, lanes)),
-        np.zeros((total, lanes)),
-        np.zeros((total, lanes)),
-        np.zeros((junctions, lanes)),
-        np.zeros((net.diodes.shape[0], lanes)),
-        np.zeros((total, lanes)),
-        np.zeros((total, lanes)),
-        np.zeros(lanes),
-        np.zeros(lanes, np.bool_),
+        x,
+        fixed,
+        fixed_f,
+        A,
+        f,
+        moved,
+        hold,
+        ref,
+        g,
+        far,
+        held,
+        volts,
+        cut,
+        some,
+        saturation,
+        nvt,
+        amps,
+        slopes,
+        bv,
+        nbvt,
+        gummel,
+        level1,
+        w,
     )
 
 
 @kernel
-def enter_conductances(b, S, bits, net, plan):
-    """Resistors, switches and substrates into ``fixed`` and ``fixed_f``, at the present x."""
-    for k in range(net.resistors.shape[0]):
-        slot = net.resistors[k, 2]
-        for i in range(b.x.shape[1]):
-            b.g[i] = 1.0 / S[i, slot]
-        enter_pair(b, plan, net.resistors[k, 0], net.resistors[k, 1])
+def add(to, r, w, k, sign):
+    """Add row k of ``w`` to row r, or take it away, unless that is the last row."""
+    if r != to.shape[0] - 1:
+        for i in range(to.shape[1]):
+            to[r, i] += sign * w[k, i]
+
+
+@kernel
+def cross(A, at, p, q, c, d, w, k):
+    """Row k of ``w`` as a slope: of a current out of balance p into balance q, by the volts at c over those at d."""
+    for n in range(4):
+        place = at[p if n < 2 else q, c if n % 2 == 0 else d]
+        add(A, np.int64(place), w, k, 1.0 if n == 0 or n == 3 else -1.0)
+
+
+@part
+def _conductances(g, S, bits, net):
+    """Of each resistor and switch, a few lanes at a time (numbers of one lane lie side by side); last, gmin."""
+    lanes, many = S.shape[0], net.resistors.shape[0]
+    for low in range(0, lanes, 8):
+        for k in range(many):
+            slot = net.resistors[k, 2]
+            for i in range(low, min(low + 8, lanes)):
+                g[k, i] = S[i, slot]
     for k in range(net.switches.shape[0]):
         base = net.switches[k, 4]
-        for i in range(b.x.shape[1]):
-            b.g[i] = 1.0 / S[i, base + (2 if bits[i, k] else 3)]
-        enter_pair(b, plan, net.switches[k, 0], net.switches[k, 1])
-    b.g[:] = GMIN
-    for k in range(net.bipolars.shape[0]):  # the default substrate: collector of an NPN, base of a PNP, to ground
-        enter_pair(b, plan, net.bipolars[k, 0] if net.bipolars[k, 3] > 0 else net.bipolars[k, 1], np.int64(0))
+        for i in range(lanes):
+            g[many + k, i] = S[i, base + (2 if bits[i, k] else 3)]
+    for i in range(lanes):
+        g[g.shape[0] - 1, i] = 1.0 / GMIN
+    for k in range(g.shape[0]):
+        for i in range(lanes):
+            g[k, i] = 1.0 / g[k, i]
 
 
 @kernel
-def enter_pair(b, plan, p, q):
-    """The conductances ``g`` of all lanes between two nodes."""
-    x, A, f, g = b.x, b.fixed, b.fixed_f, b.g
-    rp, rq, cp, cq = plan.row[p], plan.row[q], plan.col[p], plan.col[q]
-    pp, qq, pq, qp = plan.at[rp, cp], plan.at[rq, cq], plan.at[rp, cq], plan.at[rq, cp]
-    for i in range(x.shape[1]):
-        current = g[i] * (x[p, i] - x[q, i])
-        f[rp, i] += current
-        f[rq, i] -= current
-        A[pp, i] += g[i]
-        A[qq, i] += g[i]
-        A[pq, i] -= g[i]
-        A[qp, i] -= g[i]
+def _substrate(bipolars, k):
+    """The node that the default substrate of a bipolar ties to ground: collector of an NPN, base of a PNP."""
+    return bipolars[k, 0] if bipolars[k, 3] > 0 else bipolars[k, 1]
 
 
 @kernel
-def enter_currents(b, S, net, plan):
-    """Current sources and gains."""
-    x, A, f = b.x, b.fixed, b.fixed_f
-    for k in range(net.currents.shape[0]):
-        p, q, slot = plan.row[net.currents[k, 0]], plan.row[net.currents[k, 1]], net.currents[k, 2]
-        for i in range(x.shape[1]):
-            f[p, i] += S[i, slot]
-            f[q, i] -= S[i, slot]
+def _numbers(w, S, slot, sign):
+    """Row 0 of ``w``: one number of each lane; the sign alone for slot -1."""
+    for i in range(S.shape[0]):
+        w[0, i] = sign * S[i, slot] if slot >= 0 else sign
+
+
+@kernel
+def enter_slopes(b, S, bits, net, plan, merged):
+    """What does not depend on the devices into ``fixed``. ``merged``: as the plan is."""
+    A, at, row, col, g, w = b.fixed, plan.at, plan.row, plan.col, b.g, b.w
+    A[:] = 0.0
+    _conductances(g, S, bits, net)
+    many, total = net.resistors.shape[0], net.resistors.shape[0] + net.switches.shape[0]
+    for k in range(total + net.bipolars.shape[0]):
+        p, q = np.int64(0), np.int64(0)
+        if k < many:
+            p, q = net.resistors[k, 0], net.resistors[k, 1]
+        elif k < total:
+            p, q = net.switches[k - many, 0], net.switches[k - many, 1]
+        else:
+            p = _substrate(net.bipolars, k - total)
+        cross(A, at, row[p], row[q], col[p], col[q], g, min(k, total))
     for k in range(net.gains.shape[0]):
-        p, q, c, d = plan.row[net.gains[k, 0]], plan.row[net.gains[k, 1]], net.gains[k, 2], net.gains[k, 3]
-        pc, pd, slot = plan.at[p, plan.col[c]], plan.at[p, plan.col[d]], net.gains[k, 4]
-        qc, qd = plan.at[q, plan.col[c]], plan.at[q, plan.col[d]]
-        for i in range(x.shape[1]):
-            g = S[i, slot]
-            f[p, i] += g * (x[c, i] - x[d, i])
-            f[q, i] -= g * (x[c, i] - x[d, i])
-            A[pc, i] += g
-            A[pd, i] -= g
-            A[qc, i] -= g
-            A[qd, i] += g
+        line = net.gains[k]
+        _numbers(w, S, line[4], 1.0)
+        cross(A, at, row[line[0]], row[line[1]], col[line[2]], col[line[3]], w, np.int64(0))
+    _source_slopes(A, w, S, net, plan, merged)
+    for k in range(1, plan.size):
+        if col[k] == k and row[k] == k:
+            add(A, np.int64(at[k, k]), b.hold, k, 1.0)
 
 
-@kernel
-def enter_sources(b, S, net, plan, merged):
+@part
+def _source_slopes(A, w, S, net, plan, merged):
     """Equations of ideal sources that have one, and what carries a converter's sensed current."""
-    x, A, f = b.x, b.fixed, b.fixed_f
+    at, row, col, ground = plan.at, plan.row, plan.col, plan.row[0]
     for k in range(net.constraints.shape[0]):
         child, parent, c, d = (
             net.constraints[k, 0],
@@ -124,44 +199,83 @@ def enter_sources(b, S, net, plan, merged):
         )
         if c < 0 and merged:
             continue
-        own, to, slot = plan.at[child, child], plan.at[child, plan.col[parent]], net.constraints[k, 4]
-        sign = float(net.constraints[k, 5])
-        plus, minus = plan.at[child, plan.col[max(c, 0)]], plan.at[child, plan.col[max(d, 0)]]
-        for i in range(x.shape[1]):
-            number = sign * S[i, slot]
-            A[own, i] += 1.0
-            A[to, i] -= 1.0
-            f[child, i] = x[child, i] - x[parent, i] - number * (1.0 if c < 0 else x[c, i] - x[d, i])
-            if c >= 0:
-                A[plus, i] -= number
-                A[minus, i] += number
+        _numbers(w, S, np.int64(-1), 1.0)
+        cross(A, at, child, ground, child, col[parent], w, np.int64(0))
+        if c >= 0:
+            _numbers(w, S, net.constraints[k, 4], -float(net.constraints[k, 5]))
+            cross(A, at, child, ground, col[c], col[d], w, np.int64(0))
     for r in range(net.rows.shape[0]):
         if net.rows[r, 6] >= 0:
-            own, parent = plan.size + r, plan.row[net.constraints[net.rows[r, 6], 1]]
-            for i in range(x.shape[1]):
-                A[plan.at[own, own], i] += 1.0
-                A[plan.at[parent, own], i] -= 1.0
-                f[own, i] += x[own, i]
-                f[parent, i] -= x[own, i]
+            own = plan.size + r
+            _numbers(w, S, np.int64(-1), 1.0)
+            cross(A, at, own, row[net.constraints[net.rows[r, 6], 1]], own, ground, w, np.int64(0))
 
 
 @kernel
-def enter_holds(b, plan):
-    """Nodes held to where they stood by a conductance, as charged capacitances would."""
+def _flow(x, f, p, q, rp, rq, g, k):
+    """The current that row k of conductances lets pass between two nodes, into the balances of both."""
+    last = f.shape[0] - 1
+    if rp != last:
+        for i in range(x.shape[1]):
+            f[rp, i] += g[k, i] * (x[p, i] - x[q, i])
+    if rq != last:
+        for i in range(x.shape[1]):
+            f[rq, i] -= g[k, i] * (x[p, i] - x[q, i])
+
+
+@kernel
+def enter_balances(b, S, net, plan, merged):
+    """What does not depend on the devices into ``fixed_f``, at the present x; after the slopes. ``merged``: as there."""
+    x, f, g, w, row = b.x, b.fixed_f, b.g, b.w, plan.row
+    f[:] = 0.0
+    many, total = net.resistors.shape[0], net.resistors.shape[0] + net.switches.shape[0]
+    for k in range(total + net.bipolars.shape[0]):
+        p, q = np.int64(0), np.int64(0)
+        if k < many:
+            p, q = net.resistors[k, 0], net.resistors[k, 1]
+        elif k < total:
+            p, q = net.switches[k - many, 0], net.switches[k - many, 1]
+        else:
+            p = _substrate(net.bipolars, k - total)
+        _flow(x, f, p, q, row[p], row[q], g, min(k, total))
+    for k in range(net.currents.shape[0]):
+        _numbers(w, S, net.currents[k, 2], 1.0)
+        add(f, row[net.currents[k, 0]], w, np.int64(0), 1.0)
+        add(f, row[net.currents[k, 1]], w, np.int64(0), -1.0)
+    for k in range(net.gains.shape[0]):
+        _numbers(w, S, net.gains[k, 4], 1.0)
+        _flow(x, f, net.gains[k, 2], net.gains[k, 3], row[net.gains[k, 0]], row[net.gains[k, 1]], w, np.int64(0))
+    _source_balances(x, f, S, net, plan, merged)
     for k in range(1, plan.size):
-        if plan.col[k] == k and plan.row[k] == k:
-            at = plan.at[k, k]
-            for i in range(b.x.shape[1]):
-                b.fixed[at, i] += b.hold[k, i]
-                b.fixed_f[k, i] += b.hold[k, i] * (b.x[k, i] - b.ref[k, i])
+        if plan.col[k] == k and row[k] == k:
+            for i in range(x.shape[1]):
+                f[k, i] += b.hold[k, i] * (x[k, i] - b.ref[k, i])
+
+
+@part
+def _source_balances(x, f, S, net, plan, merged):
+    """By how much ideal sources that have an equation miss it, and the currents that converters sense."""
+    for k in range(net.constraints.shape[0]):
+        child, parent, c, d = (
+            net.constraints[k, 0],
+            net.constraints[k, 1],
+            net.constraints[k, 2],
+            net.constraints[k, 3],
+        )
+        if c < 0 and merged:
+            continue
+        slot, sign = net.constraints[k, 4], float(net.constraints[k, 5])
+        for i in range(x.shape[1]):
+            f[child, i] = x[child, i] - x[parent, i] - sign * S[i, slot] * (1.0 if c < 0 else x[c, i] - x[d, i])
+    for r in range(net.rows.shape[0]):
+        if net.rows[r, 6] >= 0:
+            own = plan.size + r
+            add(f, own, x, own, 1.0)
+            add(f, plan.row[net.constraints[net.rows[r, 6], 1]], x, own, -1.0)
 
 
 @kernel
 def enter_fixed(b, S, bits, net, plan, merged):
     """What does not depend on the devices, at the present x. ``merged``: as the plan is."""
-    b.fixed[:] = 0.0
-    b.fixed_f[:] = 0.0
-    enter_conductances(b, S, bits, net, plan)
-    enter_currents(b, S, net, plan)
-    enter_sources(b, S, net, plan, merged)
-    enter_holds(b, plan)
+    enter_slopes(b, S, bits, net, plan, merged)
+    enter_balances(b, S, net, plan, merged)

@@ -2,6 +2,7 @@
 
 import math
 
+from shouldread.parts.laws.exponential import exp
 from shouldread.parts.laws.junction import GMIN, VT
 from shouldread.parts.laws.kernel import kernel
 
@@ -10,33 +11,38 @@ VTO, KP, LAMBDA, GAMMA, PHI, IS, WIDTH, LENGTH, COUNT = range(9)
 
 
 @kernel
+def threshold(vto, gamma, phi, vbs):
+    """The gate volts at which a channel begins, and by how much the bulk's volts lower them."""
+    root = math.sqrt(phi)
+    bent, straight = math.sqrt(phi - min(vbs, 0.0)), max(0.0, root - vbs / (2.0 * root))
+    sarg = bent if vbs <= 0.0 else straight  # a straight line once the bulk is forward
+    slope = gamma / (2.0 * max(sarg, root)) if sarg > 0.0 else 0.0
+    return vto + gamma * (sarg - root), slope
+
+
+@kernel
+def conduction(over, vds, beta, bend):
+    """Drain current and its slopes by vgs and vds, ``over`` volts above the threshold; none of them below it."""
+    drive = max(over, 0.0)
+    low = min(drive, vds)  # the channel is pinched off where the drain is higher
+    bent, rest = beta * (1.0 + bend * vds), low * (drive - 0.5 * low)
+    return bent * rest, bent * low, bent * (drive - low) + bend * beta * rest
+
+
+@kernel
 def channel(vgs, vds, vbs, S, i, o, sign):
     """Drain current and its slopes by vgs, vds, vbs for vds >= 0 (signs of an N channel); numbers from S[i, o]."""
     beta = S[i, o + KP] * S[i, o + WIDTH] / S[i, o + LENGTH] * S[i, o + COUNT]
-    gamma, phi, bend = S[i, o + GAMMA], S[i, o + PHI], S[i, o + LAMBDA]
     von, slope = sign * S[i, o + VTO], 0.0
-    if gamma != 0.0:
-        root = math.sqrt(phi)
-        sarg = math.sqrt(phi - vbs) if vbs <= 0.0 else max(0.0, root - vbs / (2.0 * root))
-        von += gamma * (sarg - root)
-        slope = gamma / (2.0 * max(sarg, root)) if sarg > 0.0 else 0.0  # a straight line once the bulk is forward
-    over = vgs - von
-    if over <= 0.0:
-        return 0.0, 0.0, 0.0, 0.0
-    bent = beta * (1.0 + bend * vds)
-    if over <= vds:
-        gm = bent * over
-        return 0.5 * bent * over * over, gm, 0.5 * bend * beta * over * over, gm * slope
-    gm = bent * vds
-    rest = vds * (over - 0.5 * vds)
-    return bent * rest, gm, bent * (over - vds) + bend * beta * rest, gm * slope
+    if S[i, o + GAMMA] != 0.0:
+        von, slope = threshold(von, S[i, o + GAMMA], S[i, o + PHI], vbs)
+    current, gm, gds = conduction(vgs - von, vds, beta, S[i, o + LAMBDA])
+    return current, gm, gds, gm * slope
 
 
 @kernel
 def bulk(v, saturation):
     """Current and conductance of a bulk junction, gmin included."""
-    if v <= -3.0 * VT:
-        return -saturation + GMIN * v, GMIN
-    z = min(v / VT, 200.0)
-    e = math.exp(z)
-    return saturation * (e - 1.0) + GMIN * v, saturation * e / VT + GMIN
+    e = exp(min(max(v / VT, -3.0), 200.0))
+    back = v <= -3.0 * VT
+    return saturation * (-1.0 if back else e - 1.0) + GMIN * v, (0.0 if back else saturation * e / VT) + GMIN

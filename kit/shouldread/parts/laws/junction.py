@@ -2,6 +2,7 @@
 
 import math
 
+from shouldread.parts.laws.exponential import exp
 from shouldread.parts.laws.kernel import kernel
 
 BOLTZMANN = 1.38064852e-23  # J/K and C as ngspice 39 has them (CODATA 2014), so that both engines agree
@@ -13,18 +14,25 @@ _FAR = 250.0  # largest exponent: keeps a wild step finite
 
 
 @kernel
+def exponential(z):
+    """A junction's current over its saturation current, and the slope of that, at z = volts / (N x VT).
+
+    Far in reverse SPICE has a cubic in 1/z instead, and beyond ``_FAR`` a straight line. Both sides are reckoned and
+    one is taken, so that a loop over lanes compiles to vector instructions.
+    """
+    e = exp(min(max(z, -3.0), _FAR))
+    rise = e * (1.0 + max(z - _FAR, 0.0)) - 1.0
+    a = 3.0 / (z * math.e)
+    cube = a * a * a
+    back = z < -3.0
+    return (-1.0 - cube if back else rise), (3.0 * cube / z if back else e)
+
+
+@kernel
 def forward(v, saturation, nvt):
     """Current and conductance of a junction without breakdown (A, S) at v volts."""
-    if v >= -3.0 * nvt:
-        z = v / nvt
-        if z > _FAR:
-            e = math.exp(_FAR)
-            return saturation * (e * (1.0 + z - _FAR) - 1.0), saturation * e / nvt
-        e = math.exp(z)
-        return saturation * (e - 1.0), saturation * e / nvt
-    a = 3.0 * nvt / (v * math.e)
-    a = a * a * a
-    return -saturation * (1.0 + a), saturation * 3.0 * a / v
+    rise, slope = exponential(v / nvt)
+    return saturation * rise, saturation * slope / nvt
 
 
 @kernel
@@ -46,17 +54,10 @@ def breakdown_volts(saturation, bv, ibv, nbvt):
 @kernel
 def diode(v, saturation, nvt, breakdown, nbvt):
     """Current and conductance of a diode with breakdown, gmin included."""
-    if v >= -breakdown:
-        i, g = forward(v, saturation, nvt)
-    else:
-        z = -(breakdown + v) / nbvt
-        if z > _FAR:
-            e = math.exp(_FAR)
-            i, g = -saturation * e * (1.0 + z - _FAR), saturation * e / nbvt
-        else:
-            e = math.exp(z)
-            i, g = -saturation * e, saturation * e / nbvt
-    return i + GMIN * v, g + GMIN
+    broken = v < -breakdown
+    per = nbvt if broken else nvt
+    rise, slope = exponential((-(breakdown + v) if broken else v) / per)
+    return saturation * (-(rise + 1.0) if broken else rise) + GMIN * v, saturation * slope / per + GMIN
 
 
 @kernel

@@ -56,3 +56,8 @@ def kernel(function: Callable[..., Any]) -> Any:
         return numba.njit(cache=True, error_model="numpy", nogil=True)(function)
     finally:
         config.CACHE_DIR = before
+
+
+def part(function: Callable[..., Any]) -> Any:
+    """A piece of one kernel, compiled in its place: what is called from one line only need not be compiled twice."""
+    return numba.njit(inline="always", error_model="numpy", nogil=True)(function)
