@@ -8,7 +8,7 @@ from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
 from shouldread.solve.lane_factor import eliminate, transposed
 from shouldread.solve.lane_stamps import enter_fixed, new_block
 from shouldread.solve.net import Floats, Ints, Net
-from shouldread.solve.plan import Plan, planned
+from shouldread.solve.plan import Plan
 
 STEP = 1e-6  # relative, of a number of one device: its law is evaluated, nothing is solved again
 LANES = 32
@@ -195,7 +195,7 @@ def slope_lanes(X, S, bits, slots, homes, inverse, net, out):
 
 def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
     """Rows of the inverse of every lane (L, K, N + C + B) for pairs (K, 2) of nodes; ``hold`` as for lanes."""
-    plan = planned(net.size, net.arrays, False)
+    plan = net.whole
     out = inverse_lanes(x, slots, bits, pairs, hold, net, plan)
     loose = np.flatnonzero(~(np.abs(out[:, :, : net.size]) < LOOSE).all(axis=(1, 2)))
     if len(loose) and hold < TRACE:

@@ -50,12 +50,20 @@ class Net:
     index: Mapping[str, int]
     arrays: Arrays = field(init=False, repr=False, compare=False)
     plan: Plan = field(init=False, repr=False, compare=False)
+    _whole: list[Plan] = field(init=False, repr=False, compare=False, default_factory=list)
 
     def __post_init__(self) -> None:
         tables = (self.resistors, self.currents, self.gains, self.constraints, self.switches)
         arrays = Arrays(*tables, self.diodes, self.bipolars, self.fields, self.rows)
         object.__setattr__(self, "arrays", arrays)
         object.__setattr__(self, "plan", planned(self.size, arrays, True))
+
+    @property
+    def whole(self) -> Plan:
+        """The plan in which every ideal source has an equation of its own, made when it is first asked for."""
+        if not self._whole:
+            self._whole.append(planned(self.size, self.arrays, False))
+        return self._whole[0]
 
 
 class _Builder:

@@ -2,8 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shouldread.circuit import Circuit, Flat
 from shouldread.parts import Edit, Part, spreads_of
@@ -84,12 +86,12 @@ class Network:
         net = self.net
         if slots is None:
             lanes = 1 if values is None else len(values)
-            slots = np.tile(net.slots, (lanes, 1))
+            slots = _lanes(net.slots, lanes)
             if values is not None and len(self._slots):
                 slots[:, self._slots] = values
         lanes = len(slots)
-        x = np.tile(self.start.x, (lanes, 1)) if warm is None else warm.raw.copy()
-        bits = np.tile(self.start.bits, (lanes, 1)) if warm is None else warm.bits.copy()
+        x = _lanes(self.start.x, lanes) if warm is None else warm.raw.copy()
+        bits = _lanes(self.start.bits, lanes) if warm is None else warm.bits.copy()
         status = np.full(lanes, self.start.status, dtype=np.int64)
         if net.loop:
             status[:] = FAILED
@@ -163,6 +165,13 @@ class Points:
     def floats(self) -> Ints:
         """(L, N) whether nothing holds a node (more than 100 megohm to ground)."""
         return np.array([resistances(self._rest(k)) > FLOATS for k in range(len(self))])
+
+
+def _lanes(row: NDArray[Any], lanes: int) -> NDArray[Any]:
+    """The same numbers in every lane."""
+    out = np.empty((lanes, len(row)), dtype=row.dtype)
+    out[:] = row
+    return out
 
 
 def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
