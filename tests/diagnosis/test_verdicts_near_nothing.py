@@ -35,3 +35,17 @@ def test_a_saturated_transistor_of_another_type_is_not_blamed(reverse: float) ->
 
 def test_a_transistor_that_is_not_saturated_is_blamed_all_the_same() -> None:
     assert sr.expect(sr.load_circuit(STAGE)).verdict("X 0.12") == "too high"
+
+
+def test_all_of_one_type_off_together_accuse_nothing() -> None:
+    """Four stages whose NPN saturate at half of what the circuit's model says, as another type does: one doubt, not four."""
+    lines = ["* four switches of one type", "V1 S 0 12"]
+    for k in range(1, 5):
+        lines += [f"R{k}1 S B{k} 47k", f"R{k}2 B{k} 0 10k", f"Q{k} C{k} B{k} 0 QN", f"R{k}3 S C{k} 4.7k"]
+    known = sr.load_circuit("\n".join([*lines, ".model QN NPN(IS=7e-15 BF=180 VAF=80)", ""]))
+    real = sr.load_circuit("\n".join([*lines, ".model QN NPN(IS=7e-15 BF=180 VAF=80 BR=7)", ""]))
+    volts = sr.solve(real).volts
+    assert volts["C1"] < 0.6 * sr.solve(known).volts["C1"]
+    read = "; ".join(f"{place}{k} {volts[f'{place}{k}']:.3f}" for k in range(1, 5) for place in "BC")
+    told = sr.diagnose(known, f"S 12.0; {read}")
+    assert told.healthy > 0.5 and not told.doubtful

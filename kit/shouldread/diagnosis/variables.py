@@ -16,6 +16,9 @@ Array = NDArray[np.float64]
 
 COLD = "cold"
 JUNCTION_DOUBT = 0.02  # volts, one sigma: a transistor whose type nobody read (a conducting base reads about 0.6 V)
+REVERSE_DOUBT = (
+    1.0  # of the logarithm, one sigma: the reverse gain of a type that nobody read, 0.7 to 10 (from memory)
+)
 MOST_MEMBERS = 2  # faults of one hypothesis, each with a severity of its own
 
 
@@ -67,9 +70,11 @@ def variables(circuit: Circuit, strays: tuple[str, ...]) -> Variables:
 
 
 def _doubt(param: Param) -> float:
-    """By how much inference doubts a number more than its spread says: junctions, by the type of the part."""
+    """By how much inference doubts a number more than its spread says, by the type of the part: junctions, reverse
+    gain."""
     own = relative_sigma(param.spread)
-    return math.hypot(own, JUNCTION_DOUBT / THERMAL_VOLTS) / own if param.what == "IS" and own > 0.0 else 1.0
+    more = {"IS": JUNCTION_DOUBT / THERMAL_VOLTS, "BR": REVERSE_DOUBT}.get(param.what, 0.0)
+    return math.hypot(own, more) / own if own > 0.0 else 1.0
 
 
 def _assumed_pins(circuit: Circuit) -> frozenset[str]:

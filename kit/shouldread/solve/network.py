@@ -19,6 +19,8 @@ from shouldread.solve.steady import FLOATS, Rest, resistances
 
 Pair = tuple[str, str]
 
+OF_TYPE = ("BR",)  # what all parts of one type have in common
+
 
 @dataclass(frozen=True, slots=True)
 class Param:
@@ -190,7 +192,9 @@ def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
 
 
 def _hangs_on(part: Part, what: str) -> tuple[str, float]:
-    """The ``.param`` that a part's value hangs on, and whether it falls as that rises."""
+    """The ``.param`` that a part's value hangs on, and whether it falls as that rises; the type for its own numbers."""
+    if what in OF_TYPE and part.model is not None:
+        return f"{part.model.name}.{what}", 1.0
     shared = part.facts.get("param") if what == "value" else None
     return (str(shared), -1.0 if part.facts.get("falls") else 1.0) if shared else ("", 1.0)
 
