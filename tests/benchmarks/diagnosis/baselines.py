@@ -55,15 +55,15 @@ def cloud(stage: Stage, particles: int, draw: np.random.Generator) -> Cloud:
         axes = len(board.variables.axes)
         points = np.vstack([np.full((1, axes), 0.5), draw.uniform(size=(particles, axes))])
         slots = lanes.slots(points)
+        common: dict[str, Array] = {}
         for param in lanes.network.params:
             if param.spread.law == "uniform":
                 slots[1:, param.slot] *= (
                     draw.uniform(param.spread.low, param.spread.high, particles) / param.spread.nominal
                 )
-            else:
-                slots[1:, param.slot] *= np.exp(
-                    doubts.get((param.part, param.what), 0.0) * draw.normal(size=particles)
-                )
+                continue
+            moved = np.exp(doubts.get((param.part, param.what), 0.0) * draw.normal(size=particles))
+            slots[1:, param.slot] *= common.setdefault(param.key, moved)
         ohms = lanes.network.solve(slots=slots).resistance(places)
         beside = np.tile([METER_OHMS, 0.0], (len(slots), 1))
         true = np.hstack([lanes.loaded(p).solve(slots=np.hstack([slots, beside])).volts((p,)) for p in places])

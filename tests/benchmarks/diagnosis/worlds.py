@@ -1,6 +1,7 @@
 """Worlds that real boards come from: one as the kit assumes it, and one that differs in all it can."""
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from shouldread.diagnosis.board import Board, Context
 from shouldread.diagnosis.panel import PICKED_UP, STRAY_AMPS
 from shouldread.diagnosis.scale import Scale
-from shouldread.diagnosis.variables import relative_sigma
+from shouldread.diagnosis.variables import REVERSE_DOUBT, relative_sigma
 from shouldread.meter import meter
 
 from tests.benchmarks.diagnosis.stages import Stage, known
@@ -116,8 +117,9 @@ class Assumed:
         return float(draw.uniform(0.95, 1.05))
 
     def netlist(self, stage: Stage, draw: np.random.Generator) -> str:
-        """The known board, each device with a model of its own."""
-        models = {line.split()[1]: line for line in stage.known.split("\n") if line.startswith(".model")}
+        """The known board, each device with a model of its own; its reverse gain is that of its type."""
+        told = [line for line in stage.known.split("\n") if line.startswith(".model")]
+        models = {line.split()[1]: _of_type(line, draw) for line in told}
         lines, made = [], []
         for line in stage.known.split("\n"):
             words = line.split()
@@ -136,11 +138,18 @@ class Assumed:
         return np.asarray(volts + draw.normal() * self.scale.gain(volts) + draw.normal(size=len(volts)) * own)
 
 
+def _of_type(model: str, draw: np.random.Generator) -> str:
+    """A model line with what all transistors of this type have in common."""
+    reverse = math.exp(REVERSE_DOUBT * draw.normal())
+    return re.sub(r"(NPN|PNP)\(", rf"\1(BR={reverse:.4g} ", model)
+
+
 def _drawn(model: str, part: str, spreads: Mapping[tuple[str, str], float], draw: np.random.Generator) -> str:
     """A model line with its numbers drawn by the kit's spreads."""
     head, body = model.rstrip(")").split("(")
     pairs = [pair.split("=") for pair in body.split()]
-    drawn = {what: float(number) * math.exp(spreads.get((part, what), 0.0) * draw.normal()) for what, number in pairs}
+    own = {what: spreads.get((part, what), 0.0) for what, _ in pairs if what != "BR"}
+    drawn = {what: float(number) * math.exp(own.get(what, 0.0) * draw.normal()) for what, number in pairs}
     return f"{head}({' '.join(f'{what}={number!r}' for what, number in drawn.items())})"
 
 
