@@ -40,9 +40,10 @@ def test_sources_and_gains_are_exact() -> None:
 
 
 def test_a_transistor_varies_in_beta_and_junction_volts() -> None:
-    """Beta by 1.6 either way; 20 mV of junction are a factor exp(20 mV / 25.86 mV) = 2.167 on IS."""
+    """Beta by 1.6 either way; 20 mV of junction are a factor exp(20 mV / 25.86 mV) = 2.167 on IS; reverse beta by 2 %."""
     found = dict(spreads_of(Part("Q1", "Q", ("C", "B", "E"), model=NPN)))
-    assert set(found) == {"IS", "BF"}
+    assert set(found) == {"IS", "BF", "BR"}
+    assert found["BR"].high / found["BR"].nominal == pytest.approx(1.02)
     assert (found["BF"].low, found["BF"].high) == (pytest.approx(112.5), pytest.approx(288.0))
     assert found["IS"].high / found["IS"].nominal == pytest.approx(2.167, rel=1e-3)
     assert found["IS"].nominal / found["IS"].low == pytest.approx(2.167, rel=1e-3)
