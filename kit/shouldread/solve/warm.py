@@ -34,9 +34,9 @@ def warm_up(say: Callable[[str], None] = lambda words: None) -> float:
     start = time.monotonic()
     if CACHE is None:
         say(
-            "The engine cannot be kept compiled here (no writable cache folder): each start takes half a minute longer."
+            "The engine cannot be kept compiled here (no writable cache folder): each start takes a minute longer."
         )
-    say("Getting the engine ready (the first time: half a minute) ...")
+    say("Getting the engine ready (the first time: a minute) ...")
     circuit = load_circuit(_EVERY_KIND)
     solve(circuit)
     Network(circuit).solve().sensitivity([("A", "0")])
