@@ -33,9 +33,7 @@ def warm_up(say: Callable[[str], None] = lambda words: None) -> float:
     """Compile every kernel (or load it from the cache of an earlier start). Returns the seconds it took."""
     start = time.monotonic()
     if CACHE is None:
-        say(
-            "The engine cannot be kept compiled here (no writable cache folder): each start takes a minute longer."
-        )
+        say("The engine cannot be kept compiled here (no writable cache folder): each start takes a minute longer.")
     say("Getting the engine ready (the first time: a minute) ...")
     circuit = load_circuit(_EVERY_KIND)
     solve(circuit)
