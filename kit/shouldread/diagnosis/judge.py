@@ -10,14 +10,11 @@ from shouldread.diagnosis.panel import Panels
 from shouldread.diagnosis.scale import DEAD_VOLTS
 from shouldread.diagnosis.variables import COLD
 from shouldread.meter import Reading, leads, pads
-from shouldread.parts import THERMAL_VOLTS
 
 AS_IT_SHOULD, TOO_LOW, TOO_HIGH, CANNOT_TELL = "as it should be", "too low", "too high", "cannot tell"
 SETS_RATIO, SETS_VOLTS = 0.05, 0.010  # loaded and unloaded differ by more: the meter makes the reading
 FULL = 0.8  # of the span that all faults reach: a band as wide tells nothing
 NOTHING = 0.001  # volts below which a healthy line counts as dead
-OTHER_REVERSE = 5.0  # times, up or down: reverse current gain of another common type, 0.7 to 10 (from memory)
-TYPE_DOUBT = 0.06  # volts by which a junction of another common type may differ (common practice, no source)
 DECIDES = 10.0  # times all tolerances together: an unreadable value that moves a reading so far decides it
 FLOATING = 1e8  # ohms to ground above which nothing holds a node
 
@@ -69,9 +66,7 @@ class Judge:
             return AS_IT_SHOULD, ""
         gap = band.low - reading.high if below else reading.low - band.high
         if gap < self._type_doubt(point):
-            return CANNOT_TELL, "a conducting junction of another type may read so"
-        if gap < self._saturation_doubt(point):
-            return CANNOT_TELL, "a saturated transistor of another type may read so"
+            return CANNOT_TELL, "a transistor or a diode of another type may read so"
         return (TOO_LOW, "") if below else (TOO_HIGH, "")
 
     def _judged(self, point: Point) -> tuple[Band, str]:
@@ -149,26 +144,12 @@ class Judge:
         """Whether a healthy board has a dead line here: it picks up a little, and nothing is wrong with that."""
         return point.setting == "volts" and "0" in point.pair and abs(band.typical) < NOTHING
 
-    def _saturation_doubt(self, point: Point) -> float:
-        """How far a healthy reading moves (V) when its bipolar transistors are of another type: their reverse gain."""
-        if point.setting != "volts":
-            return 0.0
-        board = self._known.board
-        lanes = board.lanes(0, point.context)
-        slots = np.repeat(lanes.slots(np.full((1, len(board.variables.axes)), 0.5)), 3, axis=0)
-        for (_, what), slot in lanes.network.net.slot_of.items():
-            if what == "BR":
-                slots[1:, slot] *= (OTHER_REVERSE, 1 / OTHER_REVERSE)
-        volts = lanes.network.solve(slots=slots).volts([point.pair])[:, 0]
-        return float(np.nan_to_num(np.abs(volts - volts[0])).max())
-
     def _type_doubt(self, point: Point) -> float:
-        """How far a healthy reading moves when its junctions are of another common type (SI; 0 elsewhere)."""
+        """How far a healthy reading moves when its transistors and diodes are of another common type (V)."""
         if point.setting != "volts":
             return 0.0
         board = self._known.board
         panel, row = self._known.holding(point.context, point.scale(self._known), point.pair)
         sheet = panel.sheet(np.array([0]))
         here = np.flatnonzero(sheet.boxes.region.owner == 0)[0]
-        per_doubt = sheet.loads[here, row] / np.maximum(board.variables.junction, 1e-30)
-        return float(np.abs(per_doubt[board.variables.junction > 0]).sum()) * TYPE_DOUBT / THERMAL_VOLTS
+        return float(np.abs(sheet.loads[here, row]) @ board.variables.another)

@@ -159,7 +159,7 @@ class Panel:
         return self._way.tell(lanes, points, self.pairs, self.scale)
 
     def usual(self, number: int) -> Array:
-        """What one hypothesis reads (R,) with all that is unsure at its middle, nan where nothing steady is."""
+        """What one hypothesis reads (R,) on the scale, all that is unsure at its middle; nan where nothing steady is."""
         if number not in self._usual:
             middle = np.full((1, len(self.board.variables.axes)), 0.5)
             self._usual[number] = self.tell(self.board.lanes(number, self.context), middle).mean[0]

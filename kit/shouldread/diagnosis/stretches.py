@@ -16,8 +16,8 @@ Ints = NDArray[np.intp]
 @dataclass(frozen=True, slots=True)
 class Stretches:
     """K stretches, those of a hypothesis together: ``owner`` (K,) ascending, ``weight`` (K,) its share of the
-    hypothesis, ``mean + rise u`` with u even in ±1/2, ``variance`` with tolerances and what the display is off by,
-    ``told`` (K,) as in Answer."""
+    hypothesis, ``mean + rise u`` on the panel's scale with u even in ±1/2, ``variance`` (its square) by tolerances and
+    what the display is off by, ``told`` (K,) as in Answer."""
 
     owner: Ints
     weight: Array

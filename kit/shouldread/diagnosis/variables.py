@@ -15,11 +15,23 @@ from shouldread.solve import Network, Param
 Array = NDArray[np.float64]
 
 COLD = "cold"
-JUNCTION_DOUBT = 0.02  # volts, one sigma: a transistor whose type nobody read (a conducting base reads about 0.6 V)
-REVERSE_DOUBT = (
-    1.0  # of the logarithm, one sigma: the reverse gain of a type that nobody read, 0.7 to 10 (from memory)
-)
 MOST_MEMBERS = 2  # faults of one hypothesis, each with a severity of its own
+
+
+@dataclass(frozen=True, slots=True)
+class TypeDoubt:
+    """How far a number may be off because nobody read the type of the part, in its logarithm: one sigma, and all that
+    another common type may make of it."""
+
+    sigma: float
+    another: float
+
+
+TYPE_DOUBTS: Mapping[str, TypeDoubt] = {
+    # a conducting junction, 20 and 60 mV (a base reads about 0.6 V): common practice, no source
+    "IS": TypeDoubt(0.02 / THERMAL_VOLTS, 0.06 / THERMAL_VOLTS),
+    "BR": TypeDoubt(1.0, math.log(10 / 0.7)),  # reverse current gain, 0.7 to 10 (from memory)
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +40,7 @@ class Variables:
     unreadable values, and what unknown IC pins show with nothing fed.
 
     By column: ``doubt`` is a factor on its deviation by doubt of the model, ``even`` whether its law is even between
-    hard limits, ``junction`` the deviation of a junction current's logarithm (0 for what is none).
+    hard limits, ``another`` by how many of its deviations a part of another common type may be off (0 where none is).
     ``assumed`` numbers the axes of IC pins of which nobody stated what they show.
     """
 
@@ -36,7 +48,7 @@ class Variables:
     axes: tuple[str, ...]
     doubt: Array
     even: NDArray[np.bool_]
-    junction: Array
+    another: Array
     assumed: tuple[int, ...]
 
 
@@ -64,17 +76,20 @@ def variables(circuit: Circuit, strays: tuple[str, ...]) -> Variables:
         tuple(axes),
         np.array([_doubt(p) for p in narrow.values()]),
         np.array([p.spread.law != "normal" for p in narrow.values()], dtype=bool),
-        np.array([relative_sigma(p.spread) if p.what == "IS" else 0.0 for p in narrow.values()]),
+        np.array([_another(p) for p in narrow.values()]),
         tuple(k for k, name in enumerate(axes) if name in unknown),
     )
 
 
 def _doubt(param: Param) -> float:
-    """By how much inference doubts a number more than its spread says, by the type of the part: junctions, reverse
-    gain."""
-    own = relative_sigma(param.spread)
-    more = {"IS": JUNCTION_DOUBT / THERMAL_VOLTS, "BR": REVERSE_DOUBT}.get(param.what, 0.0)
-    return math.hypot(own, more) / own if own > 0.0 else 1.0
+    """By how much inference doubts a number more than its spread says, by the type of the part."""
+    own, of_type = relative_sigma(param.spread), TYPE_DOUBTS.get(param.what)
+    return math.hypot(own, of_type.sigma) / own if of_type is not None and own > 0.0 else 1.0
+
+
+def _another(param: Param) -> float:
+    own, of_type = relative_sigma(param.spread), TYPE_DOUBTS.get(param.what)
+    return of_type.another / own if of_type is not None and own > 0.0 else 0.0
 
 
 def _assumed_pins(circuit: Circuit) -> frozenset[str]:

@@ -4,7 +4,7 @@ from shouldread.parts.edits import Bridge, Change, Drive, Edit, Junction, Lift, 
 from shouldread.parts.kind import Detail, Mode, PartKind, Severity, SpreadRule
 from shouldread.parts.kinds import KINDS
 from shouldread.parts.part import Block, Effect, Model, Part, PinFacts
-from shouldread.parts.spreads import THERMAL_VOLTS, model_value, number_of, spreads_of
+from shouldread.parts.spreads import THERMAL_VOLTS, is_of_type, model_value, number_of, spreads_of
 from shouldread.parts.tables import block_figures, shared_weight
 
 __all__ = [
@@ -29,6 +29,7 @@ __all__ = [
     "Severity",
     "SpreadRule",
     "block_figures",
+    "is_of_type",
     "model_value",
     "number_of",
     "shared_weight",

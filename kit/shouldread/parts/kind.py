@@ -36,13 +36,15 @@ class Mode:
 @dataclass(frozen=True, slots=True)
 class SpreadRule:
     """The trade's default for a number nobody marked: ``amount`` is a fraction (normal: two sigma),
-    a factor (log-normal, two sigma), volts of a junction (converted to a factor on IS) or plain volts."""
+    a factor (log-normal, two sigma), volts of a junction (converted to a factor on IS) or plain volts. ``of_type``: all
+    parts of one model have it in common."""
 
     what: str
     law: Literal["fraction", "factor", "junction volts", "volts"]
     amount: float
     source: str = "from memory"
     shape: Law = "normal"
+    of_type: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,11 @@ def _rules(part: Part) -> tuple[SpreadRule, ...]:
     return own + tuple(rule for rule in kind.spreads if rule.what not in named)
 
 
+def is_of_type(part: Part, what: str) -> bool:
+    """Whether all parts of this one's model have a number in common."""
+    return part.model is not None and any(rule.what == what and rule.of_type for rule in _rules(part))
+
+
 def spreads_of(part: Part) -> tuple[tuple[str, Spread], ...]:
     """Every number of a part that varies, with its spread: typed tolerances, else the trade's defaults.
 

@@ -120,7 +120,8 @@ def spread_rules(letter: str, variety: str) -> tuple[SpreadRule, ...]:
     for what, row in rows.items():
         laws = [law for law in _LAWS if isinstance(row, Mapping) and law in row]
         if laws:
-            rules.append(SpreadRule(what, _LAWS[laws[0]], float(row[laws[0]]), str(row["source"])))
+            law, amount = _LAWS[laws[0]], float(row[laws[0]])
+            rules.append(SpreadRule(what, law, amount, str(row["source"]), of_type=bool(row.get("of_type", False))))
     return tuple(rules)
 
 

@@ -37,7 +37,12 @@ COLOURS: Mapping[str, Colour] = {
     "white": Colour(9, 9, None, None),
 }
 _OTHER_NAMES = {"gray": "grey", "purple": "violet"}
-_ROLES = {"power": "multiplier"}
+_ROLES = {
+    "figure": "figure",
+    "power": "multiplier",
+    "tolerance": "tolerance",
+    "coefficient": "temperature coefficient",
+}
 _SPLIT = re.compile(r"[\s,;/+-]+")
 _EXAMPLE = "write for instance yellow violet red gold"
 UNMARKED = 20.0  # percent, no tolerance band
@@ -64,12 +69,12 @@ def _colour(name: object) -> str:
 
 
 def _asked(name: str, role: str) -> float:
-    """What a colour means in that role. Raises QuantityError with the colours that may stand there."""
-    what: float | None = getattr(COLOURS[name], role.split()[-1])
+    """What a colour means in that role (a field of Colour). Raises QuantityError with the colours that may stand there."""
+    what: float | None = getattr(COLOURS[name], role)
     if what is None:
-        known = ", ".join(other for other, colour in COLOURS.items() if getattr(colour, role.split()[-1]) is not None)
+        known = ", ".join(other for other, colour in COLOURS.items() if getattr(colour, role) is not None)
         raise QuantityError(
-            f"{name} is no {_ROLES.get(role, role)}: {known} may stand there, or the bands are read from the wrong end",
+            f"{name} is no {_ROLES[role]}: {known} may stand there, or the bands are read from the wrong end",
             value=name,
         )
     return what
@@ -100,7 +105,7 @@ def read_bands(bands: str | Sequence[str]) -> Banded:
     figures = [int(_asked(name, "figure")) for name in read[:count]]
     value = float("".join(map(str, figures)) + f"e{int(_asked(read[count], 'power'))}")
     percent = _asked(read[count + 1], "tolerance") if len(read) > count + 1 else UNMARKED
-    coefficient = _asked(read[5], "temperature coefficient") if len(read) == 6 else None
+    coefficient = _asked(read[5], "coefficient") if len(read) == 6 else None
     return Banded(Spread.uniform(value, percent / 100), coefficient)
 
 

@@ -39,7 +39,7 @@ class Opinion:
         )
 
     def volts_within(self, most: float) -> bool:
-        """Whether both give the same volts (1e-6 relative + ``most``) at every node, and there is one at least."""
+        """Whether both give the same volts (1e-6 relative + ``most``, V) at every node, and there is one at least."""
         near = (abs(d) <= most + RELATIVE * abs(self.kit.volts[n]) for n, d in self.difference.items())
         return bool(self.difference) and all(near)
 

@@ -5,7 +5,7 @@ import numpy as np
 from shouldread.parts.laws.bipolar import knee, transport_slope
 from shouldread.parts.laws.fieldeffect import conduction, threshold
 from shouldread.parts.laws.junction import GMIN
-from shouldread.parts.laws.kernel import kernel, part
+from shouldread.parts.laws.kernel import inlined, kernel
 from shouldread.solve.devices import converter_at
 from shouldread.solve.lane_laws import (
     BEND,
@@ -61,7 +61,7 @@ def enter_devices(b, S, net, plan, limit):
     _converters(b, S, net, plan)
 
 
-@part
+@inlined
 def _junction(net, k):
     """Nodes, row and sign of a diode, or after those, of a bulk junction."""
     first = net.diodes.shape[0]
@@ -72,7 +72,7 @@ def _junction(net, k):
     return net.fields[n, 3], net.fields[n, 0 if end else 2], h, float(net.fields[n, 4])
 
 
-@part
+@inlined
 def _through_base(w, numbers, u, amps, g, be, bc, leak, n):
     """Currents and slopes of a bipolar into rows 0 to 5 of ``w``: ic, ib, and slopes to_be, to_bc, by_be, by_bc."""
     over_q1, root, over_qb, early, back, lanes = 6, 7, 8, 9, 10, w.shape[1]
@@ -104,7 +104,7 @@ def _through_base(w, numbers, u, amps, g, be, bc, leak, n):
         w[1, i] += w[back, i]
 
 
-@part
+@inlined
 def _given_base(w, u, v, be, bc):
     """Where volts of a bipolar were held back, its currents along the slopes to the volts given."""
     for i in range(w.shape[1]):
@@ -113,7 +113,7 @@ def _given_base(w, u, v, be, bc):
         w[1, i] += w[4, i] * (v[be, i] - u[be, i]) + w[5, i] * (v[bc, i] - u[bc, i])
 
 
-@part
+@inlined
 def _enter_bipolar(A, f, w, at, row, col, bipolars, k):
     """Rows of ``w`` where they belong; the slopes of what c, b, e (down) draw by the volts at c, b, e (across)::
 
@@ -145,7 +145,7 @@ def _enter_bipolar(A, f, w, at, row, col, bipolars, k):
             add(A, np.int64(at[r, col[bipolars[k, j]]]), w, c + 3 * n + j, 1.0)
 
 
-@part
+@inlined
 def _through_channel(w, x, d, s, u, v, numbers, h, n, sign, bends):
     """Rows of ``w`` for a channel: 4 its amps, slopes by 0 drain, 1 gate, 3 bulk; 5 vds, 6 how far its bulk is off."""
     vds, off, ubs, over, lift, lanes = 5, 6, 7, 8, 9, w.shape[1]
@@ -169,14 +169,14 @@ def _through_channel(w, x, d, s, u, v, numbers, h, n, sign, bends):
         w[3, i] = w[1, i] * w[lift, i]
 
 
-@part
+@inlined
 def _given_channel(w, u, v, h):
     """Where volts of a channel were held back, its current along the slopes to the volts given."""
     for i in range(w.shape[1]):
         w[4, i] += w[1, i] * (v[h, i] - u[h, i]) + w[0, i] * (v[h + 1, i] - u[h + 1, i]) + w[3, i] * w[6, i]
 
 
-@part
+@inlined
 def _turn_channel(w, sign):
     """Rows 0 to 3 of ``w`` by d, g, s and bulk; where drain and source have changed roles, vgs was really vgd."""
     for i in range(w.shape[1]):
@@ -191,7 +191,7 @@ def _turn_channel(w, sign):
             w[j, i] *= -way if w[5, i] < 0.0 else way
 
 
-@part
+@inlined
 def _converters(b, S, net, plan):
     """I(in) = I(sensed) x (duty / eta - 1) at each converter's input."""
     x, A, f = b.x, b.A, b.f

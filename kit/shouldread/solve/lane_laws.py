@@ -21,7 +21,7 @@ from shouldread.parts.laws.fieldeffect import (
 )
 from shouldread.parts.laws.fieldeffect import IS as BULK_IS
 from shouldread.parts.laws.junction import GMIN, VT, diode, forward, limited
-from shouldread.parts.laws.kernel import kernel, part
+from shouldread.parts.laws.kernel import inlined, kernel
 from shouldread.solve.devices import FROZEN, LIMITED, breakdown_at
 
 GATE_STEP, DRAIN_STEP = 1.0, 2.0  # V: how far a channel's volts may move in one step
@@ -54,7 +54,7 @@ def enter_breakdowns(b, S, net):
             b.some[h] |= S[i, o + GAMMA] != 0.0
 
 
-@part
+@inlined
 def _bipolar_numbers(b, S, o, h, leak, n):
     for i in range(b.x.shape[1]):
         area = S[i, o + AREA]
@@ -143,7 +143,7 @@ def _hold(volts, held, h, saturation, nvt, limit, far, cut):
             cut[h] = far[i] = True
 
 
-@part
+@inlined
 def _hold_diode(volts, held, k, saturation, nvt, bv, nbvt, far, cut):
     """The same for a diode, whose volts may be held back in breakdown too."""
     cut[k] = False
@@ -173,7 +173,7 @@ def _near(volts, held, h, most, limit, far, cut):
             cut[h] = far[i] = True
 
 
-@part
+@inlined
 def take_amps(b, net):
     """Current and slope of every junction at the volts taken, seen from the volts given."""
     amps, slopes, held, volts, saturation, nvt, cut = b.amps, b.slopes, b.held, b.volts, b.saturation, b.nvt, b.cut
@@ -195,7 +195,7 @@ def take_amps(b, net):
         _given(amps, slopes, held, volts, j, cut)
 
 
-@part
+@inlined
 def _broken(held, bv, k):
     """In how many lanes a diode breaks down."""
     many = 0

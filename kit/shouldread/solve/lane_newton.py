@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from shouldread.parts.laws.kernel import kernel, part
+from shouldread.parts.laws.kernel import inlined, kernel
 from shouldread.solve.devices import AS_IS, FROZEN, LIMITED
 from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
 from shouldread.solve.lane_factor import backward, eliminate, forward
@@ -27,7 +27,7 @@ def tie(b, S, net):
                 b.x[child, i] = b.x[parent, i] + sign * S[i, slot]
 
 
-@part
+@inlined
 def _load(b, plan, step):
     """The balance of late rows since the fixed part was entered: f = fixed + slopes x how far x moved."""
     lanes = b.x.shape[1]
@@ -73,7 +73,7 @@ def _drop(step, k, dead):
             step[k, i] = 0.0
 
 
-@part
+@inlined
 def _move(b, plan, biggest, dead):
     """Take the step that stands in f; ``biggest``: the largest of a node's in each lane, relative above 1 kV."""
     x, f, moved = b.x, b.f, b.moved
@@ -90,7 +90,7 @@ def _move(b, plan, biggest, dead):
             _relative(x, p, f, p, biggest)
 
 
-@part
+@inlined
 def _waits(far, biggest, skip, dead):
     """Whether a lane that counts is not near yet."""
     for i in range(far.size):
@@ -99,7 +99,7 @@ def _waits(far, biggest, skip, dead):
     return False
 
 
-@part
+@inlined
 def _follow(b, plan, dead, first):
     """Early unknowns follow what the late ones did."""
     x, fixed, fixed_f, moved = b.x, b.fixed, b.fixed_f, b.moved

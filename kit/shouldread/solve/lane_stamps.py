@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.parts.laws.junction import GMIN
-from shouldread.parts.laws.kernel import kernel, part
+from shouldread.parts.laws.kernel import inlined, kernel
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -127,7 +127,7 @@ def cross(A, at, p, q, c, d, w, k):
         add(A, np.int64(place), w, k, 1.0 if n == 0 or n == 3 else -1.0)
 
 
-@part
+@inlined
 def _conductances(g, S, bits, net):
     """Of each resistor and switch, a few lanes at a time (numbers of one lane lie side by side); last, gmin."""
     lanes, many = S.shape[0], net.resistors.shape[0]
@@ -154,6 +154,17 @@ def _substrate(bipolars, k):
 
 
 @kernel
+def _ends(net, k):
+    """The nodes between which conductance k lies: a resistor's, a switch's, a substrate's."""
+    many = net.resistors.shape[0]
+    if k < many:
+        return net.resistors[k, 0], net.resistors[k, 1]
+    if k < many + net.switches.shape[0]:
+        return net.switches[k - many, 0], net.switches[k - many, 1]
+    return _substrate(net.bipolars, k - many - net.switches.shape[0]), np.int64(0)
+
+
+@kernel
 def _numbers(w, S, slot, sign):
     """Row 0 of ``w``: one number of each lane; the sign alone for slot -1."""
     for i in range(S.shape[0]):
@@ -166,15 +177,9 @@ def enter_slopes(b, S, bits, net, plan, merged):
     A, at, row, col, g, w = b.fixed, plan.at, plan.row, plan.col, b.g, b.w
     A[:] = 0.0
     _conductances(g, S, bits, net)
-    many, total = net.resistors.shape[0], net.resistors.shape[0] + net.switches.shape[0]
+    total = net.resistors.shape[0] + net.switches.shape[0]
     for k in range(total + net.bipolars.shape[0]):
-        p, q = np.int64(0), np.int64(0)
-        if k < many:
-            p, q = net.resistors[k, 0], net.resistors[k, 1]
-        elif k < total:
-            p, q = net.switches[k - many, 0], net.switches[k - many, 1]
-        else:
-            p = _substrate(net.bipolars, k - total)
+        p, q = _ends(net, k)
         cross(A, at, row[p], row[q], col[p], col[q], g, min(k, total))
     for k in range(net.gains.shape[0]):
         line = net.gains[k]
@@ -186,7 +191,7 @@ def enter_slopes(b, S, bits, net, plan, merged):
             add(A, np.int64(at[k, k]), b.hold, k, 1.0)
 
 
-@part
+@inlined
 def _source_slopes(A, w, S, net, plan, merged):
     """Equations of ideal sources that have one, and what carries a converter's sensed current."""
     at, row, col, ground = plan.at, plan.row, plan.col, plan.row[0]
@@ -228,15 +233,9 @@ def enter_balances(b, S, net, plan, merged):
     """What does not depend on the devices into ``fixed_f``, at the present x; after the slopes. ``merged``: as there."""
     x, f, g, w, row = b.x, b.fixed_f, b.g, b.w, plan.row
     f[:] = 0.0
-    many, total = net.resistors.shape[0], net.resistors.shape[0] + net.switches.shape[0]
+    total = net.resistors.shape[0] + net.switches.shape[0]
     for k in range(total + net.bipolars.shape[0]):
-        p, q = np.int64(0), np.int64(0)
-        if k < many:
-            p, q = net.resistors[k, 0], net.resistors[k, 1]
-        elif k < total:
-            p, q = net.switches[k - many, 0], net.switches[k - many, 1]
-        else:
-            p = _substrate(net.bipolars, k - total)
+        p, q = _ends(net, k)
         _flow(x, f, p, q, row[p], row[q], g, min(k, total))
     for k in range(net.currents.shape[0]):
         _numbers(w, S, net.currents[k, 2], 1.0)
@@ -252,7 +251,7 @@ def enter_balances(b, S, net, plan, merged):
                 f[k, i] += b.hold[k, i] * (x[k, i] - b.ref[k, i])
 
 
-@part
+@inlined
 def _source_balances(x, f, S, net, plan, merged):
     """By how much ideal sources that have an equation miss it, and the currents that converters sense."""
     for k in range(net.constraints.shape[0]):

@@ -2,13 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from shouldread.circuit import Circuit, Flat
-from shouldread.parts import Edit, Part, spreads_of
+from shouldread.parts import Edit, Part, is_of_type, spreads_of
 from shouldread.quantities import Spread
 from shouldread.solve.answer import reach
 from shouldread.solve.currents import terminal_amps
@@ -18,8 +16,6 @@ from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.steady import FLOATS, Rest, resistances
 
 Pair = tuple[str, str]
-
-OF_TYPE = ("BR",)  # what all parts of one type have in common
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +84,12 @@ class Network:
         net = self.net
         if slots is None:
             lanes = 1 if values is None else len(values)
-            slots = _lanes(net.slots, lanes)
+            slots = np.repeat(net.slots[None], lanes, axis=0)
             if values is not None and len(self._slots):
                 slots[:, self._slots] = values
         lanes = len(slots)
-        x = _lanes(self.start.x, lanes) if warm is None else warm.raw.copy()
-        bits = _lanes(self.start.bits, lanes) if warm is None else warm.bits.copy()
+        x = np.repeat(self.start.x[None], lanes, axis=0) if warm is None else warm.raw.copy()
+        bits = np.repeat(self.start.bits[None], lanes, axis=0) if warm is None else warm.bits.copy()
         status = np.full(lanes, self.start.status, dtype=np.int64)
         if net.loop:
             status[:] = FAILED
@@ -169,13 +165,6 @@ class Points:
         return np.array([resistances(self._rest(k)) > FLOATS for k in range(len(self))])
 
 
-def _lanes(row: NDArray[Any], lanes: int) -> NDArray[Any]:
-    """The same numbers in every lane."""
-    out = np.empty((lanes, len(row)), dtype=row.dtype)
-    out[:] = row
-    return out
-
-
 def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
     found = []
     for part in flat.parts:
@@ -193,7 +182,7 @@ def _params(flat: Flat, net: Net) -> tuple[Param, ...]:
 
 def _hangs_on(part: Part, what: str) -> tuple[str, float]:
     """The ``.param`` that a part's value hangs on, and whether it falls as that rises; the type for its own numbers."""
-    if what in OF_TYPE and part.model is not None:
+    if part.model is not None and is_of_type(part, what):
         return f"{part.model.name}.{what}", 1.0
     shared = part.facts.get("param") if what == "value" else None
     return (str(shared), -1.0 if part.facts.get("falls") else 1.0) if shared else ("", 1.0)

@@ -5,10 +5,11 @@ from copy import copy
 from dataclasses import replace
 
 import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
 
 from shouldread.circuit import HOLD
 from shouldread.parts import Bridge, Change, Edit, Lift, Scale
-from shouldread.solve.joined import islands_of
 from shouldread.solve.net import Floats, Net
 from shouldread.solve.network import Network
 from shouldread.solve.steady import SOLVED, Rest, power_up, rested
@@ -164,8 +165,11 @@ def _held(net: Net) -> Net:
     under = np.zeros(len(q), dtype=np.int64)
     ends = [net.resistors[:, :2], net.switches[:, :2], net.diodes[:, :2], net.constraints[:, :2]]
     ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
-    least = islands_of(np.concatenate(ends), net.size)
-    nodes = np.flatnonzero((least == np.arange(net.size)) & (least != 0))
+    links = np.concatenate(ends)
+    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(net.size, net.size))
+    _, island = connected_components(graph, directed=False)
+    loose, first = np.unique(island, return_index=True)
+    nodes = first[loose != island[0]]
     if not len(nodes):
         return net
     slot = len(net.slots)

@@ -22,6 +22,7 @@ from shouldread.views.static import css, esm
 from shouldread.views.words import State
 from shouldread.views.worker import Worker
 
+HALTS = ("stop", "go on")  # verbs that wait for nothing and are written down nowhere
 PATIENCE = 8.0  # s that a cell waits for the first thought before it shows what it has
 
 
@@ -119,15 +120,11 @@ class Bench:
         except KitError as trouble:
             self.widget.send(Answer(False, str(trouble)).as_message(uid, self._desk.screens.revision))
             return
-        if message.verb == "stop":
-            self._stop.set()
+        if message.verb in HALTS:
+            self._halt(message.verb)
             self.widget.send(Answer(True).as_message(uid, self._desk.screens.revision))
             return
         self._stop.clear()
-        if message.verb == "go on":
-            self._worker.ask()
-            self.widget.send(Answer(True).as_message(uid, self._desk.screens.revision))
-            return
         if message.verb in QUESTIONS:
             threading.Thread(target=self._answer, args=(message,), daemon=True).start()
             return
@@ -138,6 +135,14 @@ class Bench:
                 self._tracer.ask()
             if message.verb not in self._desk.tracing.verbs or message.verb == "use":
                 self._worker.ask()
+
+    def _halt(self, verb: str) -> None:
+        """Stop what is being worked out, or go on with it."""
+        if verb == "stop":
+            self._stop.set()
+        else:
+            self._stop.clear()
+            self._worker.ask()
 
     def _answer(self, message: Message) -> Answer:
         answer = self._answered(message)

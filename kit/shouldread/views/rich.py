@@ -1,6 +1,7 @@
 """How the kit's answers look in a notebook: a table, a picture where there is one, and every name escaped."""
 
 import base64
+import math
 from collections.abc import Callable, Iterable, Mapping
 
 from markupsafe import Markup
@@ -186,7 +187,9 @@ def _stress(told: Stress) -> Markup:
 def _figures(volts: float, amps: float, watts: float) -> str:
     """Volts, amps and watts of a part as a meter would show them; what is not known is left out."""
     told = ((volts, "V"), (amps, "A"), (watts, "W"))
-    return ", ".join(say(value, unit, 3).replace(" ", "\N{NO-BREAK SPACE}") for value, unit in told if value == value)
+    return ", ".join(
+        say(value, unit, 3).replace(" ", "\N{NO-BREAK SPACE}") for value, unit in told if not math.isnan(value)
+    )
 
 
 def _drawing(drawing: Drawing) -> Markup:

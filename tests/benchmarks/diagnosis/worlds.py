@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from shouldread.diagnosis.board import Board, Context
 from shouldread.diagnosis.panel import PICKED_UP, STRAY_AMPS
 from shouldread.diagnosis.scale import Scale
-from shouldread.diagnosis.variables import REVERSE_DOUBT, relative_sigma
+from shouldread.diagnosis.variables import TYPE_DOUBTS, relative_sigma
 from shouldread.meter import meter
 
 from tests.benchmarks.diagnosis.stages import Stage, known
@@ -140,7 +140,7 @@ class Assumed:
 
 def _of_type(model: str, draw: np.random.Generator) -> str:
     """A model line with what all transistors of this type have in common."""
-    reverse = math.exp(REVERSE_DOUBT * draw.normal())
+    reverse = math.exp(TYPE_DOUBTS["BR"].sigma * draw.normal())
     return re.sub(r"(NPN|PNP)\(", rf"\1(BR={reverse:.4g} ", model)
 
 

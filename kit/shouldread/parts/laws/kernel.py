@@ -58,6 +58,6 @@ def kernel(function: Callable[..., Any]) -> Any:
         config.CACHE_DIR = before
 
 
-def part(function: Callable[..., Any]) -> Any:
+def inlined(function: Callable[..., Any]) -> Any:
     """A piece of one kernel, compiled in its place: what is called from one line only need not be compiled twice."""
     return numba.njit(inline="always", error_model="numpy", nogil=True)(function)
