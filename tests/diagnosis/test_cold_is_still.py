@@ -26,10 +26,9 @@ def without_answer(panels: Panels, circuit: Circuit, setting: str, points: dict[
     for name, point in points.items():
         for within in panels.board.meter.ranges(setting):
             panel, _ = panels.holding(point.context, point.scale(panels, within), point.pair)
-            for number in numbers:
-                told = panel.tell(panels.board.lanes(number, point.context), at).told
-                if not told.all():
-                    lost.append(f"{panels.board.hypothesis(number).name}: {name}, {setting} up to {within.top:g}")
+            still = panel.predicted(np.repeat(numbers, len(at)), np.tile(at, (len(numbers), 1))).told
+            for number in np.repeat(numbers, len(at))[~still].tolist():
+                lost.append(f"{panels.board.hypothesis(number).name}: {name}, {setting} up to {within.top:g}")
     return lost
 
 

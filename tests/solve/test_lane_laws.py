@@ -12,7 +12,8 @@ from shouldread.parts.laws.fieldeffect import bulk, channel
 from shouldread.parts.laws.junction import GMIN, diode, exponential
 from shouldread.solve import Network
 from shouldread.solve.devices import AS_IS
-from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
+from shouldread.solve.lane_devices import enter_devices
+from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_stamps import enter_fixed, new_block
 
 from tests.benchmarks.engine.boards import ladder
@@ -83,7 +84,7 @@ def test_rows_of_lanes_give_what_each_device_alone_does(turned: bool) -> None:
     b.x[0] = 0.0
     d, s = network.node("M1.d"), network.node("M1.s")
     b.x[d if turned else s] = b.x[s if turned else d] - 1.0
-    enter_breakdowns(b, slots, net.arrays)
+    enter_numbers(b, slots, net.arrays)
     enter_fixed(b, slots, bits, net.arrays, net.plan, True)
     b.A[:], b.f[:] = 0.0, 0.0
     enter_devices(b, slots, net.arrays, net.plan, AS_IS)

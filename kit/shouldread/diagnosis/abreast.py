@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
+from threading import current_thread
 from typing import TypeVar
 
 from shouldread.diagnosis.stopping import go_on
@@ -11,16 +12,17 @@ Item = TypeVar("Item")
 Done = TypeVar("Done")
 
 THREADS = 2
+_NAME = "faults"
 FEW = 8  # jobs that are not worth a second thread
 
 
-def abreast(job: Callable[[Item], Done], items: Sequence[Item]) -> list[Done]:
-    """What ``job`` makes of each item, in their order.
+def abreast(job: Callable[[Item], Done], items: Sequence[Item], few: int = FEW) -> list[Done]:
+    """What ``job`` makes of each item, in their order; fewer than ``few``, and those of a job, are done one by one.
 
     Raises what the first job that fails raises, and StoppedError where the work was stopped; what was not begun is let be.
     """
     go_on()
-    if len(items) < FEW:
+    if len(items) < few or current_thread().name.startswith(_NAME):
         return [job(item) for item in items]
     waiting = [_pool().submit(job, item) for item in items]
     done = []
@@ -36,4 +38,4 @@ def abreast(job: Callable[[Item], Done], items: Sequence[Item]) -> list[Done]:
 
 @cache
 def _pool() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(THREADS, thread_name_prefix="faults")
+    return ThreadPoolExecutor(THREADS, thread_name_prefix=_NAME)

@@ -1,15 +1,21 @@
 """A circuit with its hypotheses and all that no reading changes: kept, so that each further reading is quick."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from shouldread.circuit import Circuit
+from shouldread.diagnosis.abreast import THREADS, abreast
 from shouldread.diagnosis.hypothesis import Hypotheses, Hypothesis, KnownCauses, Masses, hypotheses
-from shouldread.diagnosis.lanes import Lanes, Plans
+from shouldread.diagnosis.lanes import Lanes, edits_of
+from shouldread.diagnosis.plans import Plans
 from shouldread.diagnosis.strays import Stray, stray_edits, strays
 from shouldread.diagnosis.variables import COLD, Variables, variables
 from shouldread.faults import Fault, read_conditions
 from shouldread.meter import Meter
-from shouldread.solve import Network, solve
+from shouldread.solve import Network, Shared, patched, solve
+
+PIECE = 64  # hypotheses laid on at a time
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -52,6 +58,8 @@ class Board:
         self._lanes: dict[tuple[int, Context], Lanes] = {}
         self._plans = Plans(self.variables, shorts_vary=shorts_vary)
         self._grounds: dict[Context, Network] = {}
+        self._alone: set[tuple[int, Context]] = set()
+        self._shared: dict[Context, tuple[Shared, Lanes]] = {}
         self._several: dict[Context, bool] = {}
 
     def hypothesis(self, number: int) -> Hypothesis:
@@ -87,13 +95,48 @@ class Board:
         return self._circuits[context.conditions]
 
     def lanes(self, number: int, context: Context) -> Lanes:
-        """One hypothesis in one context, ready to be solved."""
+        """Lanes that hold one hypothesis in one context, ready to be solved: those it shares with others, or its own."""
         key = (number, context)
         if key not in self._lanes:
-            circuit, ground = self.circuit_in(context), self._ground(context)
-            quick = context.cold or not self.remembers(context)
-            self._lanes[key] = Lanes(circuit, self.hypothesis(number), ground, self._plans, quick=quick)
+            self.prepare([number], context)
+        if key not in self._lanes:
+            own = Lanes(self.circuit_in(context), self._own_network(number, context), self._plans)
+            own.enter(number, self.hypothesis(number))
+            self._lanes[key] = own
         return self._lanes[key]
+
+    def prepare(self, numbers: Iterable[int], context: Context) -> None:
+        """Lay these hypotheses on the structure that they share, all at once; those that cannot be are left out."""
+        fresh = [k for k in numbers if k and (k, context) not in self._lanes and (k, context) not in self._alone]
+        if not fresh or not self._quick(context):
+            return
+        circuit = self.circuit_in(context)
+        if context not in self._shared:
+            listed = [edits_of(circuit, one, context.state) for one in self.hypotheses.all]
+            made = Shared(self._ground(context), listed)
+            self._shared[context] = made, Lanes(circuit, made.network, self._plans)
+        shared, lanes = self._shared[context]
+        edits = [edits_of(circuit, self.hypothesis(k), context.state) for k in fresh]
+        laid = abreast(shared.laid, [edits[k : k + PIECE] for k in range(0, len(edits), PIECE)], THREADS)
+        for number, one in zip(fresh, chain.from_iterable(laid), strict=True):
+            if one is None:
+                self._alone.add((number, context))
+                continue
+            lanes.enter(number, self.hypothesis(number), one)
+            self._lanes[number, context] = lanes
+
+    def _own_network(self, number: int, context: Context) -> Network:
+        """The board with one hypothesis: the board itself for none, a patch where that does, else built anew."""
+        circuit, ground = self.circuit_in(context), self._ground(context)
+        edits = edits_of(circuit, self.hypothesis(number), context.state)
+        if not edits:
+            return ground
+        laid = patched(ground, edits) if self._quick(context) else None
+        return laid if laid is not None else Network(circuit, (*edits, *ground.edits), state=ground.state.name)
+
+    def _quick(self, context: Context) -> bool:
+        """Whether a fault may be laid on the board without one."""
+        return context.cold or not self.remembers(context)
 
     def _ground(self, context: Context) -> Network:
         """The board in a context with nothing wrong in it, the unknown rest included."""

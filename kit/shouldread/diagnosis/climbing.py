@@ -40,20 +40,20 @@ def _climbs(panels: Panels, number: int, reading: Reading) -> float:
     context = board.context(reading.state, reading.conditions)
     pair = pads(board.circuit_in(context), leads(board.circuit, reading.place, reading.to))
     lanes = board.lanes(number, context)
-    points = np.array([[at] * len(board.variables.axes) for at in (_AT if lanes.axes else _AT[1:2])])
+    points = np.array([[at] * len(board.variables.axes) for at in (_AT if lanes.axes(number) else _AT[1:2])])
     rows = board.meter.ranges(reading.setting)
     past = reading.value if math.isfinite(reading.value) else 0.0
     hits = 0
-    for slots in lanes.slots(points):
+    for slots in lanes.slots(np.full(len(points), number), points):
         within: Range = next((r for r in rows if r.shows(past)), rows[-1]) if past > 0 else rows[len(rows) // 2]
         scale = Scale(board.meter, reading.setting, within)
-        hits += _climbs_at(lanes, pair, slots, scale, past)
+        hits += _climbs_at(lanes, number, pair, slots, scale, past)
     return hits / len(points)
 
 
-def _climbs_at(lanes: Lanes, pair: Pair, slots: Array, scale: Scale, past: float) -> bool:
+def _climbs_at(lanes: Lanes, number: int, pair: Pair, slots: Array, scale: Scale, past: float) -> bool:
     volts, ohms = scale.source
-    solved = lanes.loaded(pair).solve(slots=np.append(slots, [ohms, volts / ohms])[None])
+    solved = lanes.metered(pair, (ohms, volts / ohms), np.array([number]), slots[None])
     if solved.status[0] != 0:
         return False
     settled = float(solved.volts([pair])[0, 0])

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from shouldread.diagnosis.abreast import THREADS, abreast
 from shouldread.diagnosis.board import Context
 from shouldread.diagnosis.groups import alike_pairs, groups_of, still_alike, together_of
 from shouldread.diagnosis.mixture import bin_shares, edges_for
@@ -41,7 +42,7 @@ def range_of(panels: Panels, number: int, pair: tuple[str, str], setting: str) -
     if setting == "diode":
         return rows[-1]
     lanes = panels.board.lanes(number, Context(COLD))
-    points = lanes.network.solve(slots=lanes.slots(np.full((1, len(panels.board.variables.axes)), 0.5)))
+    points = lanes.solve(np.array([number]), np.full((1, len(panels.board.variables.axes)), 0.5))
     ohms = float(points.resistance([pair])[0, 0])
     return next((r for r in rows if r.shows(ohms)), rows[-1])
 
@@ -68,14 +69,17 @@ def group_numbers(panels: Panels, offered: Sequence[Offer], first: Flags, playin
 def alike_by_volts(panels: Panels, fed: Sequence[Offer], left: Ints, right: Ints) -> Flags:
     """Which of the pairs of suspects (left, right) every one of the offered voltages leaves alike, as a table (H-1, H-1).
 
-    Each reading is worked out only for those that those before it left alike with another.
+    Readings are worked out by twos, and only for those that those before them left alike with another.
     """
     count = len(panels.board.hypotheses) - 1
-    for offer in fed:
-        if len(left):
-            live = np.unique(np.concatenate([left, right]))
-            panel = panels.volts(offer.context)
-            shares = shares_at(panel, live + 1, panels.nodes.index(offer.pair))
+    for low in range(0, len(fed), THREADS):
+        if not len(left):
+            break
+        live, some = np.unique(np.concatenate([left, right])), fed[low : low + THREADS]
+        for context in dict.fromkeys(offer.context for offer in some):
+            panels.volts(context).sheet(live + 1)
+        asked = [(panels.volts(offer.context), live + 1, panels.nodes.index(offer.pair)) for offer in some]
+        for shares in abreast(lambda job: shares_at(*job), asked, THREADS):
             still = still_alike(shares, np.searchsorted(live, left), np.searchsorted(live, right))
             left, right = left[still], right[still]
     return together_of(left, right, count)

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.belief import Weighed
 from shouldread.diagnosis.board import Board
-from shouldread.diagnosis.lanes import Axis
 from shouldread.diagnosis.mixture import Mixture
+from shouldread.diagnosis.plans import Axis
 from shouldread.diagnosis.variables import relative_sigma
 from shouldread.parts import KINDS, Severity, number_of, spreads_of
 from shouldread.quantities import Spread, say

@@ -91,7 +91,7 @@ class Judge:
 
     def _held(self, point: Point) -> str:
         lanes = self._known.board.lanes(0, point.context)
-        points = lanes.network.solve(slots=lanes.slots(np.full((1, len(self._known.board.variables.axes)), 0.5)))
+        points = lanes.solve(np.array([0]), np.full((1, len(self._known.board.variables.axes)), 0.5))
         ohms = float(points.resistance([point.pair])[0, 0])
         if ohms > FLOATING:
             return "nothing holds this node: what is read there is the meter's own doing"

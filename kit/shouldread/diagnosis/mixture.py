@@ -13,6 +13,7 @@ Ints = NDArray[np.intp]
 _HALVINGS = 44  # or as fine a division into more parts at a time
 _PARTS, _AT_ONCE = 32, 400  # parts at a time, fewer where there are many stretches: so many values at once
 _FLANKS = (-4.0, -2.0, -0.8, 0.0, 0.8, 2.0, 4.0)  # standard deviations from a middle at which bins end
+_GRAIN = 1e-3  # of the least standard deviation: bins that end so near to each other are one, whatever rounding says
 _STRAIGHT = 0.3  # rise in standard deviations below which a stretch is a normal law as it stands
 
 
@@ -69,7 +70,8 @@ def edges_for(mean: Array, variance: Array, rise: Array, most: int) -> Array:
     half = np.abs(rise) / 2
     marks = [mean + k * deviation + s * half for s in (-1.0, 0.0, 1.0) for k in _FLANKS]
     marks += [mean + s * half for s in (-0.5, 0.5)]
-    sorted_marks = np.unique(np.concatenate(marks))
+    grain = _GRAIN * max(float(deviation.min(initial=np.inf)), 1e-12)
+    sorted_marks = np.unique(np.round(np.concatenate(marks) / grain)) * grain
     if len(sorted_marks) > most:
         sorted_marks = sorted_marks[np.linspace(0, len(sorted_marks) - 1, most).round().astype(int)]
     return sorted_marks

@@ -6,7 +6,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.diagnosis.abreast import abreast
+from shouldread.diagnosis.abreast import THREADS, abreast
 from shouldread.diagnosis.board import Board, Context
 from shouldread.diagnosis.boxes import Answer, Boxes, Region, cut
 from shouldread.diagnosis.lanes import Lanes
@@ -21,6 +21,7 @@ Pair = tuple[str, str]
 STRAY_AMPS = 1e-6  # that leak into a line from its neighbours (own judgement) ...
 PICKED_UP = 0.02  # ... up to as many volts
 FEW_COLUMNS = 60  # tolerances up to which their part in a supply's amps is worked out; beyond it counts as a tenth
+PIECE = 128  # points solved at a time
 BENT = 0.3  # of the display's deviation: what dividing down may be off before a solve with the meter is worth it
 
 
@@ -38,18 +39,17 @@ class Told:
 class Way(Protocol):
     """How a setting is predicted."""
 
-    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
-        """What ``pairs`` read at points of one hypothesis."""
+    def tell(self, lanes: Lanes, owner: Ints, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+        """What ``pairs`` read with hypothesis ``owner[l]`` at ``points[l]`` (L, D)."""
         ...
 
 
 class VoltsWay:
     """Volts as the meter's own input resistance lets them stand."""
 
-    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+    def tell(self, lanes: Lanes, owner: Ints, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
         """The unloaded solve divided down by what each pair shows; a solve with the meter where that bends."""
-        slots = lanes.slots(points)
-        solved = lanes.network.solve(slots=slots)
+        solved = lanes.solve(owner, points)
         told = np.asarray(solved.status == 0)
         inverse = solved.inverse(pairs)
         volts, ohms = solved.volts(pairs), solved.resistance(pairs, inverse)
@@ -61,7 +61,8 @@ class VoltsWay:
         far = told[:, None] & ~(bent < BENT * np.sqrt(scale.variance(np.nan_to_num(mean))))
         for row in np.flatnonzero(far.any(0)):
             which = np.flatnonzero(far[:, row])
-            answer = _with_meter(lanes, pairs[row], slots[which], (scale.meter.input_ohms, 0.0), _some(solved, which))
+            source, some = (scale.meter.input_ohms, 0.0), _some(solved, which)
+            answer = _with_meter(lanes, pairs[row], source, owner[which], some.slots, some)
             mean[which, row], loads[which, row] = answer.mean[:, 0], answer.loads[:, 0]
             told[which] &= answer.told
         strayed = np.minimum(np.maximum(ohms, 0.0) * share * STRAY_AMPS, PICKED_UP)
@@ -72,11 +73,11 @@ class VoltsWay:
 class TipsWay:
     """Volts between the tips while the meter drives a board with nothing fed: ohms and diode."""
 
-    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+    def tell(self, lanes: Lanes, owner: Ints, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
         """One solve a pair, with the meter's source there."""
-        slots = lanes.slots(points)
+        slots = lanes.slots(owner, points)
         volts, ohms = scale.source
-        told = [_with_meter(lanes, pair, slots, (ohms, volts / ohms), None) for pair in pairs]
+        told = [_with_meter(lanes, pair, (ohms, volts / ohms), owner, slots) for pair in pairs]
         fine = np.all([one.told for one in told], axis=0)
         mean = np.concatenate([one.mean for one in told], axis=1)
         loads = np.concatenate([one.loads for one in told], axis=1)
@@ -86,19 +87,20 @@ class TipsWay:
 class AmpsWay:
     """What a supply delivers, as its own display shows it."""
 
-    def tell(self, lanes: Lanes, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
+    def tell(self, lanes: Lanes, owner: Ints, points: Array, pairs: tuple[Pair, ...], scale: Scale) -> Told:
         """Amps out of the first pin of each supply; what tolerances do by differences, on small circuits only."""
         pins = [f"{name}.{lanes.network.circuit.part(name).pins[0]}" for name, _ in pairs]
-        slots = lanes.slots(points)
-        solved = lanes.network.solve(slots=slots)
+        solved = lanes.solve(owner, points)
         told = np.asarray(solved.status == 0)
         mean = -np.stack([solved.pin_amps(pin) for pin in pins], axis=1)
         loads = np.zeros((len(points), len(pairs), lanes.columns))
         if lanes.columns <= FEW_COLUMNS:
             for lane in np.flatnonzero(told):
-                moved = lanes.network.solve(slots=lanes.moved(slots[lane]))
-                amps = -np.stack([moved.pin_amps(pin) for pin in pins], axis=1)
-                loads[lane] = lanes.by_column(amps - mean[lane])
+                slots = lanes.moved(solved.slots[lane])
+                at = _some(solved, np.full(len(slots), lane))
+                moved = lanes.network.solve(slots=slots, warm=at)
+                amps = -np.stack([moved.pin_amps(pin) for pin in pins])
+                loads[lane] = lanes.by_column(amps - mean[lane][:, None])
         return Told(np.where(told[:, None], mean, np.nan), loads, np.zeros_like(mean), told)
 
 
@@ -106,9 +108,10 @@ def _some(points: Points, which: Ints) -> Points:
     return Points(points.network, points.raw[which], points.bits[which], points.status[which], points.slots[which])
 
 
-def _with_meter(lanes: Lanes, pair: Pair, slots: Array, source: tuple[float, float], warm: Points | None) -> Told:
-    beside = np.tile(np.array(source), (len(slots), 1))
-    solved = lanes.loaded(pair).solve(slots=np.hstack([slots, beside]), warm=warm)
+def _with_meter(
+    lanes: Lanes, pair: Pair, source: tuple[float, float], owner: Ints, slots: Array, warm: Points | None = None
+) -> Told:
+    solved = lanes.metered(pair, source, owner, slots, warm)
     inverse = solved.inverse([pair])
     loads = lanes.loads(solved, solved.sensitivity([pair], inverse))
     told = np.asarray(solved.status == 0)
@@ -141,28 +144,39 @@ class Panel:
 
     def at(self, owner: Ints, points: Array) -> Answer:
         """Readings at points of several hypotheses (the ``Forward`` of ``boxes``)."""
-        mean = np.full((len(owner), len(self.pairs)), np.nan)
-        deviation = np.ones_like(mean)
-        fine = np.zeros(len(owner), dtype=bool)
-        asked = _rows_of(owner)
-        answers = abreast(lambda one: self.tell(self.board.lanes(one[0], self.context), points[one[1]]), asked)
-        for (number, rows), told in zip(asked, answers, strict=True):
-            if len(rows) == 1:
-                self._last[number] = points[rows[0]].tobytes(), told
-            mean[rows], fine[rows] = told.mean, told.told
-            spread = (told.loads**2).sum(2) + told.loose + self.scale.variance(np.nan_to_num(told.mean))
-            deviation[rows] = np.sqrt(spread)
-        return Answer(mean, deviation, fine)
+        told = self.predicted(owner, points)
+        once = np.flatnonzero(np.bincount(owner)[owner] == 1)
+        self._last |= {int(owner[k]): (points[k].tobytes(), _row(told, k)) for k in once.tolist()}
+        spread = (told.loads**2).sum(2) + told.loose + self.scale.variance(np.nan_to_num(told.mean))
+        return Answer(told.mean, np.sqrt(np.where(told.told[:, None], spread, 1.0)), told.told)
 
-    def tell(self, lanes: Lanes, points: Array) -> Told:
-        """What one hypothesis reads at points of its axes."""
-        return self._way.tell(lanes, points, self.pairs, self.scale)
+    def predicted(self, owner: Ints, points: Array) -> Told:
+        """What hypothesis ``owner[l]`` reads at ``points[l]``: those of one structure together, pieces side by side."""
+        jobs = self._pieces(owner)
+        answers = abreast(lambda job: self._tell(*job, owner, points), jobs, THREADS)
+        rows = np.argsort(np.concatenate([rows for _, rows in jobs]), kind="stable")
+        return Told(*(np.concatenate([getattr(one, name) for one in answers])[rows] for name in Told.__slots__))
+
+    def _pieces(self, owner: Ints) -> list[tuple[Lanes, Ints]]:
+        """Rows by the lanes that hold their hypotheses, no more of them at a time than are solved together."""
+        rows: dict[int, list[int]] = {}
+        held = {number: self.board.lanes(number, self.context) for number in np.unique(owner).tolist()}
+        for row, number in enumerate(owner.tolist()):
+            rows.setdefault(id(held[number]), []).append(row)
+        out = []
+        for mine in rows.values():
+            cuts = range(0, len(mine), PIECE)
+            out += [(held[int(owner[mine[0]])], np.array(mine[k : k + PIECE], dtype=np.intp)) for k in cuts]
+        return sorted(out, key=lambda one: -len(one[1]))
+
+    def _tell(self, lanes: Lanes, rows: Ints, owner: Ints, points: Array) -> Told:
+        return self._way.tell(lanes, owner[rows], points[rows], self.pairs, self.scale)
 
     def usual(self, number: int) -> Array:
         """What one hypothesis reads (R,) on the scale, all that is unsure at its middle; nan where nothing steady is."""
         if number not in self._usual:
             middle = np.full((1, len(self.board.variables.axes)), 0.5)
-            self._usual[number] = self.tell(self.board.lanes(number, self.context), middle).mean[0]
+            self._usual[number] = self.predicted(np.array([number]), middle).mean[0]
         return self._usual[number]
 
     def sheet(self, numbers: Ints) -> Sheet:
@@ -170,9 +184,10 @@ class Panel:
         fresh = np.array(sorted(set(numbers.tolist()) - self._done), dtype=np.intp)
         if len(fresh):
             exists = np.zeros((int(fresh.max()) + 1, len(self.board.variables.axes)), dtype=bool)
+            self.board.prepare(fresh.tolist(), self.context)
             lanes = abreast(lambda number: self.board.lanes(number, self.context), fresh.tolist())
-            for number, one in zip(fresh, lanes, strict=True):
-                exists[number, list(one.axes)] = True
+            for number, one in zip(fresh.tolist(), lanes, strict=True):
+                exists[number, list(one.axes(number))] = True
             boxes = cut(self, fresh, exists)
             self._sheet = _joined(self._sheet, self._filled(boxes))
             self._done |= set(fresh.tolist())
@@ -184,24 +199,26 @@ class Panel:
         owner, middle = boxes.region.owner, boxes.region.middle
         loads = np.zeros((len(owner), len(self.pairs), len(self.board.variables.columns)), dtype=np.float32)
         loose = np.zeros(loads.shape[:2])
-        asked = _rows_of(owner)
-        for (_, rows), told in zip(asked, abreast(lambda one: self._at_middles(*one, middle), asked), strict=True):
+        known = {
+            k: told for k, number in enumerate(owner.tolist()) if (told := self._known(number, middle[k])) is not None
+        }
+        for k, told in known.items():
+            loads[k], loose[k] = told.loads[0], told.loose[0]
+        rows = np.setdiff1d(np.arange(len(owner)), list(known))
+        if len(rows):
+            told = self.predicted(owner[rows], middle[rows])
             loads[rows], loose[rows] = told.loads, told.loose
+        self._last.clear()
         return Sheet(boxes, loads, loose)
 
-    def _at_middles(self, number: int, rows: Ints, middle: Array) -> Told:
-        """What a hypothesis reads at the middles of its boxes; of a single box that is known already."""
-        point, told = self._last.pop(number, (b"", None))
-        if told is None or len(rows) > 1 or point != middle[rows[0]].tobytes():
-            told = self.tell(self.board.lanes(number, self.context), middle[rows])
-        return told
+    def _known(self, number: int, point: Array) -> Told | None:
+        """What was told of a hypothesis at a point, where that was the last it was asked for."""
+        at, told = self._last.get(number, (b"", None))
+        return told if at == point.tobytes() else None
 
 
-def _rows_of(owner: Ints) -> list[tuple[int, Ints]]:
-    """Every hypothesis with the rows that are its own."""
-    order = np.argsort(owner, kind="stable")
-    numbers, starts = np.unique(owner[order], return_index=True)
-    return list(zip(numbers.tolist(), np.split(order, starts[1:]), strict=True))
+def _row(told: Told, k: int) -> Told:
+    return Told(told.mean[k : k + 1], told.loads[k : k + 1], told.loose[k : k + 1], told.told[k : k + 1])
 
 
 class Panels:

@@ -1,19 +1,24 @@
 """The solver: what every node of a circuit stands at."""
 
 from shouldread.solve.answer import DEFAULT_METER, Loading, bits_reached, solve
+from shouldread.solve.lane_rest import FAILED
 from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
 from shouldread.solve.patch import loaded, patched
 from shouldread.solve.pins import part_amps, pin_amps
+from shouldread.solve.shared import Laid, Shared
 from shouldread.solve.warm import warm_up
 
 __all__ = [
     "DEFAULT_METER",
+    "FAILED",
+    "Laid",
     "Loading",
     "Network",
     "Outcome",
     "Param",
     "Points",
+    "Shared",
     "Solution",
     "bits_reached",
     "loaded",

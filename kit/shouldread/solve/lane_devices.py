@@ -19,13 +19,10 @@ from shouldread.solve.lane_laws import (
     OVER_BF,
     OVER_BR,
     SURFACE,
-    enter_breakdowns,
     take_amps,
     take_volts,
 )
 from shouldread.solve.lane_stamps import add, cross
-
-__all__ = ["enter_breakdowns", "enter_devices"]
 
 
 @kernel

@@ -30,7 +30,7 @@ BETA, BEND, BODY, SURFACE, ONSET = range(5)  # rows of ``level1``, for each chan
 
 
 @kernel
-def enter_breakdowns(b, S, net):
+def enter_numbers(b, S, net):
     """What laws need of the numbers of a block, where diodes break down and all else; once for all its steps."""
     first, lanes = net.diodes.shape[0], b.x.shape[1]
     for k in range(first):

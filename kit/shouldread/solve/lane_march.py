@@ -12,6 +12,7 @@ from shouldread.solve.net import Floats, Ints, Net
 Flags = NDArray[np.bool_]
 
 STEPS = 240
+MOST, PULLED = 20, 60  # steps of Newton's method; where a step in time takes more a shorter one is taken
 SHORT, LONG = 1e9, 1e-12  # S: the hold of the shortest step that is tried, and of one that is as good as for ever
 FAR, CLOSE = 0.5, 0.01  # V: a step that moves no node further is followed by a longer one, and by a much longer one
 APART = 1e-3  # V: where every known node is nearer than this a lane stands at what is known
@@ -79,13 +80,13 @@ def _march_block(
     left: int,
 ) -> int:
     """Until half of the lanes are done, or no steps are ``left``. Returns how many are."""
-    b, calm = new_block(net.arrays, net.plan, len(x)), np.zeros(len(x), np.bool_)
+    b, (calm, slow) = new_block(net.arrays, net.plan, len(x)), np.zeros((2, len(x)), np.bool_)
     b.x[: net.size] = x.T
     before = b.x.copy()
     while left and 2 * done.sum() <= len(done):
         b.hold[:] = hold
         b.ref[:] = before
-        settle_block(b, slots, bits, net.arrays, net.plan, done, calm)
+        settle_block(b, slots, bits, net.arrays, net.plan, MOST, done, calm, slow, 0)
         pace(b, net.plan, before, hold, far, calm, done)
         if known is not None:
             done |= near(b.x[: net.size].T, known)
@@ -101,7 +102,7 @@ def pull_lanes(x: Floats, slots: Floats, bits: Ints, pulls: Floats, targets: Flo
     """
     b = new_block(net.arrays, net.plan, len(x))
     b.x[: net.size], b.hold[: net.size], b.ref[: net.size] = x.T, pulls.T, targets.T
-    calm, skip = np.zeros(len(x), np.bool_), np.zeros(len(x), np.bool_)
-    settle_block(b, slots, bits, net.arrays, net.plan, skip, calm)
+    calm, skip, slow = np.zeros((3, len(x)), np.bool_)
+    settle_block(b, slots, bits, net.arrays, net.plan, PULLED, skip, calm, slow, 0)
     x[:] = b.x[: net.size].T
     return calm

@@ -4,12 +4,12 @@ import numpy as np
 
 from shouldread.parts.laws.kernel import inlined, kernel
 from shouldread.solve.devices import AS_IS, FROZEN, LIMITED
-from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
+from shouldread.solve.lane_devices import enter_devices
 from shouldread.solve.lane_factor import backward, eliminate, forward
-from shouldread.solve.lane_laws import take_volts
+from shouldread.solve.lane_laws import enter_numbers, take_volts
 from shouldread.solve.lane_stamps import enter_balances, enter_slopes
 
-MOST = 60  # steps of one round; a lane that needs more is solved alone
+WHILE = 8  # steps, after which few are not waited for
 ROUNDS = 4
 SMALL, NEAR = 1e-7, 1e-9  # V: a step that ends a round, and one that ends the search
 
@@ -91,12 +91,21 @@ def _move(b, plan, biggest, dead):
 
 
 @inlined
-def _waits(far, biggest, skip, dead):
-    """Whether a lane that counts is not near yet."""
+def _waiting(far, biggest, skip, slow, dead):
+    """How many lanes that count are not near yet."""
+    many = 0
+    for i in range(far.size):
+        if not skip[i] and not slow[i] and not dead[i] and (far[i] or biggest[i] > SMALL):
+            many += 1
+    return many
+
+
+@inlined
+def _let_go(far, biggest, skip, slow, dead):
+    """The lanes that are not near yet are waited for no longer."""
     for i in range(far.size):
         if not skip[i] and not dead[i] and (far[i] or biggest[i] > SMALL):
-            return True
-    return False
+            slow[i] = True
 
 
 @inlined
@@ -123,8 +132,11 @@ def _follow(b, plan, dead, first):
 
 
 @kernel
-def settle_block(b, S, bits, net, plan, skip, calm):
+def settle_block(b, S, bits, net, plan, most, skip, calm, slow, few):
     """From x to the resting point in all lanes but those to ``skip``; ``calm``: which got there.
+
+    ``most``: steps of a round; a lane that needs more in the last is lost. Where after a while no more than so
+    ``few`` are still on their way the others do not wait for them: those are ``slow``, and neither there nor lost.
 
     Each round starts from the balances at the point reached, so that the last one polishes to the last digits. What
     still moves a little after that is rounding: an island that hardly anything holds. The first step goes along the
@@ -133,8 +145,8 @@ def settle_block(b, S, bits, net, plan, skip, calm):
     lanes = b.x.shape[1]
     dead, first, biggest = np.zeros(lanes, np.bool_), np.zeros(lanes), np.zeros(lanes)
     early, count = plan.early, plan.order.size
-    calm[:] = False
-    enter_breakdowns(b, S, net)
+    calm[:] = slow[:] = False
+    enter_numbers(b, S, net)
     take_volts(b, net, np.int64(AS_IS))
     tie(b, S, net)
     enter_slopes(b, S, bits, net, plan, np.bool_(True))
@@ -145,7 +157,7 @@ def settle_block(b, S, bits, net, plan, skip, calm):
         else:
             forward(b.fixed, b.fixed_f, plan, np.int64(0), early)
         b.moved[:] = 0.0
-        for step in range(MOST):
+        for step in range(most):
             _load(b, plan, step)
             enter_devices(b, S, net, plan, np.int64(FROZEN if turn == 0 and step == 0 else LIMITED))
             eliminate(b.A, b.f, plan, early, count)
@@ -154,13 +166,17 @@ def settle_block(b, S, bits, net, plan, skip, calm):
             tie(b, S, net)
             for i in range(lanes if step == 0 else 0):
                 first[i] = np.inf if b.far[i] else biggest[i]
-            if not _waits(b.far, biggest, skip, dead):
+            many = _waiting(b.far, biggest, skip, slow, dead)
+            if many <= few and step >= WHILE:
+                _let_go(b.far, biggest, skip, slow, dead)
+                many = 0
+            if many == 0:
                 break
         _follow(b, plan, dead, first)
         tie(b, S, net)
         waiting = False
         for i in range(lanes):
-            calm[i] = not dead[i] and first[i] < (NEAR if turn < 2 else SMALL)
-            waiting = waiting or not (calm[i] or dead[i] or skip[i])
+            calm[i] = not dead[i] and not slow[i] and first[i] < (NEAR if turn < 2 else SMALL)
+            waiting = waiting or not (calm[i] or dead[i] or skip[i] or slow[i])
         if not waiting:
             return

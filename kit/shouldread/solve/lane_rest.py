@@ -1,6 +1,9 @@
 """Lanes at rest, switch bits and all: bits are decided outside Newton's method, so that memory is explicit (numba)."""
 
+from dataclasses import dataclass
+
 import numpy as np
+from numpy.typing import NDArray
 
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.lane_march import march_lanes
@@ -13,7 +16,10 @@ SOLVED, FAILED = 0, 1
 RESTLESS = 2  # no pattern of bits agrees with what it brings about: it never comes to rest
 UNDER_WAY, SETTLED = 3, 4  # of lanes that are not done yet
 UNTRIED, MARCHED = 5, 6  # what was done for a lane that does not settle
+MOST = 60  # steps of Newton's method from where a lane stands
 LANES = 64  # solved together
+FEW = 8  # one in so many of them is not waited for
+ENOUGH = 0.5  # of them at rest, and the others go on by themselves
 
 
 @kernel
@@ -60,10 +66,16 @@ def _turn(b, S, bits, net, held, seen, turn, i):
 
 
 @kernel
-def turn_lanes(b, X, S, bits, net, held, seen, turn, calm, done, told):
-    """After a search: which lanes are at rest, and the bits of the others turned. ``told``: what is known of each."""
+def turn_lanes(b, X, S, bits, net, held, seen, turn, calm, slow, done, told):
+    """After a search: which lanes are at rest, and the bits of the others turned. ``told``: what is known of each.
+
+    One that was too slow begins again where it did.
+    """
     for i in range(X.shape[0]):
         if done[i]:
+            continue
+        if slow[i] and told[i] != SETTLED:
+            b.x[: X.shape[1], i] = X[i]
             continue
         if told[i] == SETTLED:
             b.x[: X.shape[1], i] = X[i]
@@ -87,16 +99,41 @@ def rest_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, status: Ints) -> 
 
 
 def _rest_block(x: Floats, slots: Floats, bits: Ints, net: Net, told: Ints) -> None:
-    """The same for as many lanes as are solved together. Compiled parts are called one by one: each compiles once."""
-    lanes, n = bits.shape
-    b = new_block(net.arrays, net.plan, lanes)
-    b.x[: net.size] = x.T
-    done, calm = np.zeros(lanes, np.bool_), np.zeros(lanes, np.bool_)
-    seen, turn = np.zeros((4 * n + 4, lanes, n), np.int8), 0
-    while not done.all():
-        settle_block(b, slots, bits, net.arrays, net.plan, done, calm)
-        turn_lanes(b, x, slots, bits, net.arrays, net.held, seen, turn, calm, done, told)
-        turn += 1
+    """The same for as many lanes as are solved together. Compiled parts are called one by one: each compiles once.
+
+    Once most lanes are at rest the others go on by themselves.
+    """
+    seen, turn = np.full((4 * bits.shape[1] + 4, *bits.shape), -1, np.int8), 0
+    left = np.arange(len(x))
+    while len(left):
+        some = _Some(x[left], slots[left], bits[left], np.ascontiguousarray(seen[:, left]), told[left])
+        done, turn = some.rest(net, turn)
+        x[left], bits[left], seen[:, left], told[left] = some.x, some.bits, some.seen, some.told
+        left = left[~done]
+
+
+@dataclass(frozen=True, slots=True)
+class _Some:
+    """Lanes that are solved together: their points, numbers, bits, the bits that each had, what is known of each."""
+
+    x: Floats
+    slots: Floats
+    bits: Ints
+    seen: NDArray[np.int8]
+    told: Ints
+
+    def rest(self, net: Net, turn: int) -> tuple[NDArray[np.bool_], int]:
+        """On until most are at rest. Returns which are, and the turns so far."""
+        lanes = len(self.x)
+        b = new_block(net.arrays, net.plan, lanes)
+        b.x[: net.size] = self.x.T
+        done, calm, slow = np.zeros((3, lanes), np.bool_)
+        while np.count_nonzero(done) <= lanes * ENOUGH:
+            settle_block(b, self.slots, self.bits, net.arrays, net.plan, MOST, done, calm, slow, lanes // FEW)
+            known = net.held, self.seen, turn
+            turn_lanes(b, self.x, self.slots, self.bits, net.arrays, *known, calm, slow, done, self.told)
+            turn += 1
+        return done, turn
 
 
 def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:

@@ -4,8 +4,9 @@ import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.devices import AS_IS, bipolar_amps, converter_at, diode_amps, field_amps
-from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
+from shouldread.solve.lane_devices import enter_devices
 from shouldread.solve.lane_factor import eliminate, transposed
+from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_stamps import enter_fixed, new_block
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.plan import Plan
@@ -39,17 +40,20 @@ def homes_of(net: Net, slots: Ints) -> Ints:
 
 
 @kernel
-def linearise(b, S, bits, net, plan):
-    """Slopes of all balances at x, factored; a converter's sensed current found on the way."""
+def linearise(b, S, bits, net, plan, merged, last):
+    """Slopes of all balances at x, the first ``last`` pivots eliminated; a converter's sensed current found on the way.
+
+    ``merged``: as the plan is.
+    """
     for _ in range(net.rows.shape[0] + 1):
-        enter_fixed(b, S, bits, net, plan, np.bool_(False))
+        enter_fixed(b, S, bits, net, plan, merged)
         b.A[:] = b.fixed
         b.f[:] = b.fixed_f
         enter_devices(b, S, net, plan, np.int64(AS_IS))
         for r in range(plan.size, plan.row.size - 1):
             for i in range(b.x.shape[1]):
                 b.x[r, i] -= b.f[r, i]
-    eliminate(b.A, b.f, plan, np.int64(0), plan.order.size)
+    eliminate(b.A, b.f, plan, np.int64(0), last)
 
 
 @kernel
@@ -82,8 +86,8 @@ def inverse_lanes(x: Floats, slots: Floats, bits: Ints, pairs: Ints, hold: float
         b.x[: net.size] = x[some].T
         b.ref[:] = b.x
         b.hold[:] = hold
-        enter_breakdowns(b, slots[some], net.arrays)
-        linearise(b, slots[some], bits[some], net.arrays, plan)
+        enter_numbers(b, slots[some], net.arrays)
+        linearise(b, slots[some], bits[some], net.arrays, plan, False, plan.order.size)
         carry(b, first, second, net.arrays, plan, out[some])
     return out
 

@@ -10,7 +10,7 @@ from shouldread.parts import Edit, Part, is_of_type, spreads_of
 from shouldread.quantities import Spread
 from shouldread.solve.answer import reach
 from shouldread.solve.currents import terminal_amps
-from shouldread.solve.lane_rest import FAILED, rest
+from shouldread.solve.lane_rest import FAILED, SOLVED, rest
 from shouldread.solve.lane_slopes import homes_of, inverse_rows, slopes
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.steady import FLOATS, Rest, resistances
@@ -80,22 +80,32 @@ class Network:
     def solve(
         self, values: Floats | None = None, *, slots: Floats | None = None, warm: "Points | None" = None
     ) -> "Points":
-        """Solve every lane. ``values``: (L, P) numbers of the params (SI); None is one lane at the nominal."""
+        """Solve every lane. ``values``: (L, P) numbers of the params (SI); None is one lane at the nominal.
+
+        Each lane of ``slots`` (L, S) starts at that of ``warm``; one that did not come to rest there stays so.
+        """
         net = self.net
         if slots is None:
             lanes = 1 if values is None else len(values)
             slots = np.repeat(net.slots[None], lanes, axis=0)
             if values is not None and len(self._slots):
                 slots[:, self._slots] = values
-        lanes = len(slots)
-        x = np.repeat(self.start.x[None], lanes, axis=0) if warm is None else warm.raw.copy()
-        bits = np.repeat(self.start.bits[None], lanes, axis=0) if warm is None else warm.bits.copy()
-        status = np.full(lanes, self.start.status, dtype=np.int64)
-        if net.loop:
-            status[:] = FAILED
-        elif self.start.status == 0:
+        warm = self._started(slots) if warm is None else warm
+        x, bits, status = warm.raw.copy(), warm.bits.copy(), warm.status.copy()
+        calm = np.flatnonzero(status == SOLVED)
+        if len(calm) == len(slots):
             status = rest(x, slots, bits, net)
+        elif len(calm):
+            some, turned = x[calm], bits[calm]
+            status[calm] = rest(some, slots[calm], turned, net)
+            x[calm], bits[calm] = some, turned
         return Points(self, x, bits, status, slots)
+
+    def _started(self, slots: Floats) -> "Points":
+        """Every lane where the network itself rests, if it does."""
+        lanes, start = len(slots), self.start
+        x, bits = np.repeat(start.x[None], lanes, axis=0), np.repeat(start.bits[None], lanes, axis=0)
+        return Points(self, x, bits, np.full(lanes, FAILED if self.net.loop else start.status, dtype=np.int64), slots)
 
 
 @dataclass(slots=True)

@@ -7,7 +7,8 @@ import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.devices import AS_IS, LIMITED
-from shouldread.solve.lane_devices import enter_breakdowns, enter_devices
+from shouldread.solve.lane_devices import enter_devices
+from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_stamps import Block, Floats, enter_fixed, new_block
 from shouldread.solve.plan import Arrays, Ints, Plan, places
 
@@ -79,7 +80,7 @@ def settle(x: Floats, slots: Floats, bits: Ints, net: Arrays) -> bool:
     """From x by itself; else by a shunt to where it stood, taken away step by step. Returns whether it got there."""
     size, plan = len(x), full_plan(len(x), net, False)
     b = new_block(net, plan, 1)
-    enter_breakdowns(b, slots, net)
+    enter_numbers(b, slots, net)
     b.x[:size, 0] = x
     if newton(b, slots, bits, net, plan, MOST):
         x[:] = b.x[:size, 0]

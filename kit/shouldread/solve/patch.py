@@ -10,7 +10,7 @@ from scipy.sparse.csgraph import connected_components
 
 from shouldread.circuit import HOLD
 from shouldread.parts import Bridge, Change, Edit, Lift, Scale
-from shouldread.solve.net import Floats, Net
+from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
 from shouldread.solve.steady import SOLVED, Rest, power_up, rested
 
@@ -46,7 +46,7 @@ def patched(network: Network, edits: Sequence[Edit]) -> Network | None:
     lifted pin's place is still its pad. Not for a circuit of several stable answers without switches in it, which
     has to go through its power-up.
     """
-    patch = _Patch(network)
+    patch = Patch(network)
     if not all(patch.takes(edit) for edit in edits):
         return None
     net = patch.net()
@@ -59,8 +59,8 @@ def patched(network: Network, edits: Sequence[Edit]) -> Network | None:
     return out
 
 
-class _Patch:
-    """Arrays of a network under change."""
+class Patch:
+    """Arrays of a network under change: numbers ``changed``, pins ``moved`` to nodes of their own, bridges."""
 
     def __init__(self, network: Network) -> None:
         self.network = network
@@ -69,6 +69,7 @@ class _Patch:
         self.slots: list[float] = []
         self.changed: dict[int, float] = {}
         self.resistors: list[list[int]] = []
+        self.bridged: list[str] = []
         self.moved: dict[str, list[tuple[int, int, int]]] = {}
         self.slot_of: dict[tuple[str, str], int] = {}
         self.lifted: set[str] = set()
@@ -94,6 +95,7 @@ class _Patch:
         self.slots.append(edit.ohms)
         self.slot_of[f"bridge:{edit.name}", "value"] = slot
         self.resistors.append([a, b, slot])
+        self.bridged.append(edit.name)
         return True
 
     def _number(self, edit: Scale | Change) -> bool:
@@ -161,15 +163,7 @@ class _Patch:
 
 def _held(net: Net) -> Net:
     """One node of every island tied down, as when a network is built."""
-    q, m = net.bipolars, net.fields
-    under = np.zeros(len(q), dtype=np.int64)
-    ends = [net.resistors[:, :2], net.switches[:, :2], net.diodes[:, :2], net.constraints[:, :2]]
-    ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
-    links = np.concatenate(ends)
-    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(net.size, net.size))
-    _, island = connected_components(graph, directed=False)
-    loose, first = np.unique(island, return_index=True)
-    nodes = first[loose != island[0]]
+    nodes = loose_nodes(net, net.resistors[:, :2])
     if not len(nodes):
         return net
     slot = len(net.slots)
@@ -179,6 +173,20 @@ def _held(net: Net) -> Net:
         slots=np.concatenate([net.slots, np.full(len(nodes), HOLD)]),
         resistors=np.concatenate([net.resistors, ties.astype(np.int64)]),
     )
+
+
+def loose_nodes(net: Net, resistors: Ints) -> Ints:
+    """The first node of every island that nothing ties to ground, with these ends of resistors (R, 2) and no others."""
+    q, m = net.bipolars, net.fields
+    under = np.zeros(len(q), dtype=np.int64)
+    ends = [resistors, net.switches[:, :2], net.diodes[:, :2], net.constraints[:, :2]]
+    ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
+    links = np.concatenate(ends)
+    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(net.size, net.size))
+    _, island = connected_components(graph, directed=False)
+    loose, first = np.unique(island, return_index=True)
+    nodes: Ints = first[loose != island[0]]
+    return nodes
 
 
 def _started(network: Network, net: Net) -> Rest | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from shouldread.solve.devices import AS_IS
-from shouldread.solve.lane_devices import enter_breakdowns
+from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_march import march_lanes
 from shouldread.solve.lane_rest import FAILED, RESTLESS, SOLVED, rest
 from shouldread.solve.lane_slopes import TRACE, inverse_rows
@@ -42,7 +42,7 @@ class Rest:
         plan = full_plan(net.size, net.arrays, True)
         block = new_block(net.arrays, plan, 1)
         block.x[: net.size, 0] = self.x
-        enter_breakdowns(block, self.slots[None], net.arrays)
+        enter_numbers(block, self.slots[None], net.arrays)
         for _ in range(len(net.rows) + 1):
             slopes, balance = assemble(block, self.slots[None], self.bits[None], net.arrays, plan, True, AS_IS)
             block.x[net.size : -1, 0] -= balance[net.size :]

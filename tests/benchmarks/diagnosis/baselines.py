@@ -54,7 +54,8 @@ def cloud(stage: Stage, particles: int, draw: np.random.Generator) -> Cloud:
         lanes = board.lanes(number, Context("run"))
         axes = len(board.variables.axes)
         points = np.vstack([np.full((1, axes), 0.5), draw.uniform(size=(particles, axes))])
-        slots = lanes.slots(points)
+        owner = np.full(len(points), number)
+        slots = lanes.slots(owner, points)
         common: dict[str, Array] = {}
         for param in lanes.network.params:
             if param.spread.law == "uniform":
@@ -65,8 +66,7 @@ def cloud(stage: Stage, particles: int, draw: np.random.Generator) -> Cloud:
             moved = np.exp(doubts.get((param.part, param.what), 0.0) * draw.normal(size=particles))
             slots[1:, param.slot] *= common.setdefault(param.key, moved)
         ohms = lanes.network.solve(slots=slots).resistance(places)
-        beside = np.tile([METER_OHMS, 0.0], (len(slots), 1))
-        true = np.hstack([lanes.loaded(p).solve(slots=np.hstack([slots, beside])).volts((p,)) for p in places])
+        true = np.hstack([lanes.metered(p, (METER_OHMS, 0.0), owner, slots).volts((p,)) for p in places])
         good = np.isfinite(true).all(1)
         true, ohms = true[good], ohms[good]
         names.append(HEALTHY if number == 0 else hypothesis.name)

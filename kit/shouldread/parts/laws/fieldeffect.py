@@ -42,7 +42,10 @@ def channel(vgs, vds, vbs, S, i, o, sign):
 
 @kernel
 def bulk(v, saturation):
-    """Current and conductance of a bulk junction, gmin included."""
-    e = exp(min(max(v / VT, -3.0), 200.0))
-    back = v <= -3.0 * VT
-    return saturation * (-1.0 if back else e - 1.0) + GMIN * v, (0.0 if back else saturation * e / VT) + GMIN
+    """Current and conductance of a bulk junction, gmin included.
+
+    ngspice cuts the exponential off at 3 thermal volts in reverse. That is a jump of a twentieth of the saturation
+    current, and where less than that flows no search comes to rest on it.
+    """
+    e = exp(min(max(v / VT, -200.0), 200.0))
+    return saturation * (e - 1.0) + GMIN * v, saturation * e / VT + GMIN
