@@ -12,7 +12,7 @@ from shouldread.diagnosis.plans import Axis, Handle, Plans
 from shouldread.diagnosis.variables import COLD
 from shouldread.faults import Fault, fault_edits
 from shouldread.parts import Bridge, Edit, Scale, Severity
-from shouldread.solve import FAILED, Laid, Network, Points, loaded
+from shouldread.solve import FAILED, OPEN, Laid, Network, Points, loaded
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -31,7 +31,7 @@ class _Met:
 
 @dataclass(frozen=True, slots=True)
 class _Member:
-    """A hypothesis on the network: numbers and rest of its middle, and what its axes turn."""
+    """A hypothesis on the network: numbers and rest of its middle, its axes, and what those of its severity turn."""
 
     laid: Laid
     axes: Mapping[int, Axis]
@@ -62,7 +62,7 @@ class Lanes:
         """Take a hypothesis in. ``laid`` is left out where the network is its own."""
         net, start = self.network.net, self.network.start
         own = Laid(net.slots, start.x, start.bits) if laid is None else laid
-        turned = _Turned(net.slot_of, own.slots, dict(self._plan.axes), list(self._plan.handles))
+        turned = _Turned(net.slot_of, own.slots, dict(self._plan.axes), [])
         edits = edits_of(self._circuit, hypothesis, self.network.state.name)
         for axis, fault in enumerate(hypothesis.members):
             if fault.severity is None and fault.severity_range is not None:
@@ -83,6 +83,9 @@ class Lanes:
     def slots(self, owner: Ints, points: Array) -> Array:
         """Numbers of the network (L, S) with hypothesis ``owner[l]`` at ``points[l]`` (L, D), parts at their nominal values."""
         out = np.array([self._members[number].laid.slots for number in owner.tolist()])
+        for handle in self._plan.handles:
+            there = out[:, handle.slot] < OPEN  # what is lifted is nothing, however unsure its value
+            out[there, handle.slot] = self._plan.axes[handle.axis].value(points[there, handle.axis])
         for number in np.unique(owner).tolist():
             rows, member = np.flatnonzero(owner == number), self._members[number]
             for handle in member.handles:

@@ -6,12 +6,13 @@ from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
 from shouldread.solve.patch import loaded, patched
 from shouldread.solve.pins import part_amps, pin_amps
-from shouldread.solve.shared import Laid, Shared
+from shouldread.solve.shared import OPEN, Laid, Shared
 from shouldread.solve.warm import warm_up
 
 __all__ = [
     "DEFAULT_METER",
     "FAILED",
+    "OPEN",
     "Laid",
     "Loading",
     "Network",
