@@ -61,3 +61,11 @@ def test_a_led_string_with_a_short_diode_reads_steadily_on_every_meter() -> None
             for setting in ("ohms", "diode"):
                 shown = measure(circuit, node, setting=setting, fault="D1 short", meter=meter)
                 assert shown.text not in ("pulsing", "unknown"), (node, meter, setting)
+
+
+def test_a_cold_p_channel_reads_on_every_range() -> None:
+    """A node behind its bulk junction alone: less flows than a jump of that law would be, and nothing settled there."""
+    circuit = sr.load_circuit("pump_driver")
+    told = expect(circuit, setting="ohms", meter="cheap")
+    points = {"A_R": told["A_R"].point}
+    assert not without_answer(told.known, circuit, "ohms", points)

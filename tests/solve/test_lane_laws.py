@@ -9,7 +9,7 @@ import shouldread as sr
 from shouldread.parts.laws.bipolar import bipolar
 from shouldread.parts.laws.exponential import exp
 from shouldread.parts.laws.fieldeffect import bulk, channel
-from shouldread.parts.laws.junction import GMIN, diode, exponential
+from shouldread.parts.laws.junction import GMIN, VT, diode, exponential
 from shouldread.solve import Network
 from shouldread.solve.devices import AS_IS
 from shouldread.solve.lane_devices import enter_devices
@@ -17,6 +17,18 @@ from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_stamps import enter_fixed, new_block
 
 from tests.benchmarks.engine.boards import ladder
+
+
+def test_a_bulk_junction_has_no_jump() -> None:
+    """The ideal diode law (Shockley 1949, Bell Syst. Tech. J. 28:435), which ngspice cuts off at 3 thermal volts.
+
+    A search cannot come to rest on a jump: with the cut a cold board with a P channel had no reading at some nodes.
+    """
+    saturation = 1e-14
+    for z in np.linspace(-60.0, 20.0, 801):
+        amps, slope = bulk(z * VT, saturation)
+        assert amps - GMIN * z * VT == pytest.approx(saturation * math.expm1(z), rel=1e-9, abs=1e-26), z
+        assert slope - GMIN == pytest.approx(saturation * math.exp(z) / VT, rel=1e-3, abs=1e-24), z
 
 
 def test_exponential_against_the_library_of_c() -> None:

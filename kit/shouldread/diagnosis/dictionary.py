@@ -76,13 +76,19 @@ def alike_by_volts(panels: Panels, fed: Sequence[Offer], left: Ints, right: Ints
         if not len(left):
             break
         live, some = np.unique(np.concatenate([left, right])), fed[low : low + THREADS]
-        for context in dict.fromkeys(offer.context for offer in some):
-            panels.volts(context).sheet(live + 1)
-        asked = [(panels.volts(offer.context), live + 1, panels.nodes.index(offer.pair)) for offer in some]
-        for shares in abreast(lambda job: shares_at(*job), asked, THREADS):
-            still = still_alike(shares, np.searchsorted(live, left), np.searchsorted(live, right))
-            left, right = left[still], right[still]
+        asked = [(panels.volts(offer.context), panels.nodes.index(offer.pair)) for offer in some]
+        for panel in dict.fromkeys(panel for panel, _ in asked):
+            panel.sheet(live + 1)
+        ends = np.searchsorted(live, left), np.searchsorted(live, right)
+        jobs = [(panel, live + 1, row, *ends) for panel, row in asked]
+        still = np.all(abreast(lambda job: _left_alike(*job), jobs, THREADS), axis=0)
+        left, right = left[still], right[still]
     return together_of(left, right, count)
+
+
+def _left_alike(panel: Panel, numbers: Ints, row: int, left: Ints, right: Ints) -> Flags:
+    """Which pairs of the hypotheses ``numbers`` one reading leaves alike."""
+    return still_alike(shares_at(panel, numbers, row), left, right)
 
 
 def _suspects_by_part(panels: Panels) -> dict[str, Flags]:

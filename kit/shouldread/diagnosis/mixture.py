@@ -13,6 +13,7 @@ Ints = NDArray[np.intp]
 _HALVINGS = 44  # or as fine a division into more parts at a time
 _PARTS, _AT_ONCE = 32, 400  # parts at a time, fewer where there are many stretches: so many values at once
 _FLANKS = (-4.0, -2.0, -0.8, 0.0, 0.8, 2.0, 4.0)  # standard deviations from a middle at which bins end
+_REACH = 9.0  # standard deviations beyond which a double holds no difference from certainty
 _GRAIN = 1e-3  # of the least standard deviation: bins that end so near to each other are one, whatever rounding says
 _STRAIGHT = 0.3  # rise in standard deviations below which a stretch is a normal law as it stands
 
@@ -49,13 +50,17 @@ def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
     """Share of each stretch below each limit: (K,) and (E,) give (K, E)."""
     deviation = np.sqrt(np.maximum(variance, 1e-30))
     span = np.abs(rise)
-    whole = np.sqrt(deviation * deviation + span * span / 12)
-    out = ndtr((limits - mean[:, None]) / whole[:, None])
-    long = np.flatnonzero(span > _STRAIGHT * deviation)
-    if len(long):
-        s, d = deviation[long, None], span[long, None]
-        offset = limits - mean[long, None]
-        out[long] = np.clip(s / d * (_running((offset + d / 2) / s) - _running((offset - d / 2) / s)), 0.0, 1.0)
+    long = span > _STRAIGHT * deviation
+    whole = np.where(long, deviation, np.sqrt(deviation * deviation + span * span / 12))
+    offset = limits - mean[:, None]
+    out = (offset > 0).astype(float)
+    reach = _REACH * whole + np.where(long, span / 2, 0.0)
+    row, at = np.nonzero(np.abs(offset) < reach[:, None])  # elsewhere all of it is below, or none
+    near, s, d, bent = offset[row, at], whole[row], span[row], long[row]
+    share = ndtr(near / s)
+    s, d, over = s[bent], d[bent], near[bent]
+    share[bent] = np.clip(s / d * (_running((over + d / 2) / s) - _running((over - d / 2) / s)), 0.0, 1.0)
+    out[row, at] = share
     return np.asarray(out)
 
 
