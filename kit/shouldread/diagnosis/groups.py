@@ -50,7 +50,12 @@ def still_alike(shares: Array, left: Ints, right: Ints, alike: float = ALIKE) ->
         apart = cdist(shares, shares, "cityblock")[left, right]
     else:
         apart = np.abs(shares[left] - shares[right]).sum(1)
-    return np.asarray(0.5 - apart / 4 > alike)
+    return told_alike(apart, alike)
+
+
+def told_alike(differ: Array, alike: float = ALIKE) -> NDArray[np.bool_]:
+    """Which pairs are alike, by the sum of the absolute differences of their shares."""
+    return np.asarray(0.5 - differ / 4 > alike)
 
 
 def together_of(left: Ints, right: Ints, count: int) -> NDArray[np.bool_]:

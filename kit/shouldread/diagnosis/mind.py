@@ -13,7 +13,7 @@ from shouldread.diagnosis.belief import Rows, Weighed, weigh
 from shouldread.diagnosis.board import Board
 from shouldread.diagnosis.cells import Cells
 from shouldread.diagnosis.climbing import climbing_log
-from shouldread.diagnosis.dictionary import alike_by_volts, group_numbers
+from shouldread.diagnosis.dictionary import Dictionary
 from shouldread.diagnosis.groups import to_group
 from shouldread.diagnosis.hypothesis import KnownCauses, Masses
 from shouldread.diagnosis.judge import Judge
@@ -72,20 +72,14 @@ class Mind:
         return offers(self.board)
 
     @cached_property
-    def _alike_at_first(self) -> NDArray[np.bool_]:
-        """Which suspects the volts of the first state leave alike."""
-        others = [o for o in self.offers if o.setting == "volts"]
-        first = [o for o in others if o.context == others[0].context]
-        return alike_by_volts(self.panels, first, *np.triu_indices(len(self.board.hypotheses) - 1, 1))
+    def _dictionary(self) -> Dictionary:
+        """What no offered reading tells apart, as far as it was asked."""
+        return Dictionary(self.panels, self.offers)
 
     def groups(self, shares: Array) -> NDArray[np.intp]:
         """Group of each hypothesis by the fault dictionary; those out of play only by volts of the first state."""
         playing = to_group(shares)
-        return self._groups.get(
-            self.board,
-            playing.tobytes(),
-            lambda: group_numbers(self.panels, self.offers, self._alike_at_first, playing),
-        )
+        return self._groups.get(self.board, playing.tobytes(), lambda: self._dictionary.groups(playing))
 
     def read(self, items: Sequence[Item]) -> Standing:
         """Weigh every hypothesis against all items; their order plays no part."""

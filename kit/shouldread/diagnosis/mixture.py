@@ -47,7 +47,7 @@ class Mixture:
 
 
 def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
-    """Share of each stretch below each limit: (K,) and (E,) give (K, E)."""
+    """Share of each stretch below each limit: (K,) and (E,), or limits of its own (K, E), give (K, E)."""
     deviation = np.sqrt(np.maximum(variance, 1e-30))
     span = np.abs(rise)
     long = span > _STRAIGHT * deviation
@@ -69,14 +69,18 @@ def _running(z: Array) -> Array:
     return np.asarray(z * ndtr(z) + np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi))
 
 
-def edges_for(mean: Array, variance: Array, rise: Array, most: int) -> Array:
-    """Bin edges, up to ``most``, close where the stretches are: at their middles, flanks and ends."""
+def marks_of(mean: Array, variance: Array, rise: Array) -> Array:
+    """Where stretches (K,) begin, end and bend (S, K): their middles, flanks and ends."""
     deviation = np.sqrt(np.maximum(variance, 1e-30))
     half = np.abs(rise) / 2
     marks = [mean + k * deviation + s * half for s in (-1.0, 0.0, 1.0) for k in _FLANKS]
-    marks += [mean + s * half for s in (-0.5, 0.5)]
-    grain = _GRAIN * max(float(deviation.min(initial=np.inf)), 1e-12)
-    sorted_marks = np.unique(np.round(np.concatenate(marks) / grain)) * grain
+    return np.array([*marks, mean - half / 2, mean + half / 2])
+
+
+def edges_for(mean: Array, variance: Array, rise: Array, most: int) -> Array:
+    """Bin edges, up to ``most``, close where the marks of the stretches are."""
+    grain = _GRAIN * max(float(np.sqrt(variance.min(initial=np.inf))), 1e-12)
+    sorted_marks = np.unique(np.round(marks_of(mean, variance, rise) / grain)) * grain
     if len(sorted_marks) > most:
         sorted_marks = sorted_marks[np.linspace(0, len(sorted_marks) - 1, most).round().astype(int)]
     return sorted_marks
