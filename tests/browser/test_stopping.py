@@ -3,7 +3,10 @@
 from tests.browser.bench import Bench
 from tests.browser.conftest import OpenSheet
 
-BOARD = ["import shouldread as sr\nbench = sr.bench('sensor_gateway')\nbench"]
+BOARD = [  # shown at once: a quick computer would have thought of everything before the page does
+    "import sys\nimport shouldread as sr\nbench = sr.bench('sensor_gateway')\n"
+    "sys.modules['shouldread.views.bench'].PATIENCE = 0.0\nbench"
+]
 
 
 def test_long_work_is_stopped_and_taken_up_again(open_sheet: OpenSheet) -> None:
