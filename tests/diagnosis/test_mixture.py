@@ -5,7 +5,7 @@ import itertools
 import numpy as np
 import pytest
 from shouldread.diagnosis.gain import entropy, expected_gain
-from shouldread.diagnosis.groups import alike_pairs, groups_of
+from shouldread.diagnosis.groups import groups_of, still_alike, together_of
 from shouldread.diagnosis.mixture import Mixture, bin_shares, edges_for
 
 MIXED = Mixture(
@@ -35,17 +35,24 @@ def dictionary(mean: list[float]) -> np.ndarray:
     return bin_shares(at, 0.01 * ones, 0 * ones, edges_for(at, 0.01 * ones, 0 * ones, 160))
 
 
+def grouped(dictionaries: list[np.ndarray], count: int) -> list[int]:
+    """Groups of faults that every dictionary leaves alike."""
+    left, right = np.triu_indices(count, 1)
+    still = np.all([still_alike(shares, left, right) for shares in dictionaries], axis=0)
+    return groups_of(together_of(left[still], right[still], count)).tolist()
+
+
 def test_groups_are_what_no_probe_tells_apart() -> None:
     """Faults 0 and 1 differ nowhere, 2 at one probe only, 3 by far less than the display's spread."""
     probes = [dictionary([1.0, 1.0, 1.0, 1.0, 4.0]), dictionary([2.0, 2.0, 3.0, 2.005, 2.0])]
-    assert groups_of(alike_pairs(probes, 5)).tolist() == [0, 0, 1, 0, 2]
+    assert grouped(probes, 5) == [0, 0, 1, 0, 2]
 
 
 def test_groups_do_not_hang_on_the_order_of_faults() -> None:
     mean = [1.0, 1.012, 1.024, 5.0, 5.0]  # a chain: neighbours alike, its ends less so
-    known = groups_of(alike_pairs([dictionary(mean)], 5))
+    known = grouped([dictionary(mean)], 5)
     for order in itertools.permutations(range(5)):
-        shuffled = groups_of(alike_pairs([dictionary([mean[k] for k in order])], 5))
+        shuffled = grouped([dictionary([mean[k] for k in order])], 5)
         for a, b in itertools.combinations(range(5), 2):
             assert (shuffled[a] == shuffled[b]) == (known[order[a]] == known[order[b]])
 

@@ -109,6 +109,8 @@ class Dictionary:
         leave a reading as on a good board.
         """
         for offer in self._cold:
+            if not len(pairs[0]):
+                break
             near = self._of_parts([*offer.parts, *self._touching(offer)])
             asked = near[pairs[0]] | near[pairs[1]]
             if asked.any():

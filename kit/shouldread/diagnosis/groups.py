@@ -1,7 +1,5 @@
 """Groups: faults that no offered reading can tell apart, found once from what they read, not from what was read."""
 
-from collections.abc import Iterable
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.distance import cdist
@@ -28,24 +26,12 @@ def to_group(share: Array) -> NDArray[np.bool_]:
     return out
 
 
-def alike_pairs(dictionaries: Iterable[Array], count: int, alike: float = ALIKE) -> NDArray[np.bool_]:
-    """Which of ``count`` faults are alike (count, count).
-
-    Each dictionary (count, bins) holds, for one offered probe, the shares of each fault's readings. Two faults
-    are alike when the Bayes error of telling them apart, half of what their shares have in common, exceeds
-    ``alike`` at every probe (severities weighed by their prior).
-    """
-    left, right = np.triu_indices(count, 1)
-    for shares in dictionaries:
-        still = still_alike(shares, left, right, alike)
-        left, right = left[still], right[still]
-        if not len(left):
-            break
-    return together_of(left, right, count)
-
-
 def still_alike(shares: Array, left: Ints, right: Ints, alike: float = ALIKE) -> NDArray[np.bool_]:
-    """Which pairs (left, right) of rows of a dictionary (count, bins) one reading leaves alike."""
+    """Which pairs (left, right) of faults one reading leaves alike.
+
+    ``shares`` (count, bins) holds the shares of each fault's readings, severities weighed by their prior. Two faults
+    are alike when the Bayes error of telling them apart, half of what their shares have in common, exceeds ``alike``.
+    """
     if len(left) > len(shares) ** 2 / 16:
         apart = cdist(shares, shares, "cityblock")[left, right]
     else:

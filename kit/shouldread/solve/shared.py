@@ -49,7 +49,7 @@ class Shared:
         self._ties: dict[int, int] = {}
         self._size = len(ground.net.slots)
         self._known: dict[tuple[Edit, ...], _Numbers | None] = {}
-        for edits in faults if ground.start.status == SOLVED else ():
+        for edits in faults:
             if (numbers := self._numbers(edits)) is not None:
                 self._make_room(numbers)
         self.network = self._built()
@@ -71,7 +71,8 @@ class Shared:
         key = tuple(edits)
         if key not in self._known:
             patch = Patch(self._ground)
-            able = not self._ground.net.loop and all(patch.takes(edit) for edit in edits)
+            sound = self._ground.start.status == SOLVED and not self._ground.net.loop
+            able = sound and all(patch.takes(edit) for edit in edits)
             self._known[key] = self._of(patch) if able and set(patch.moved) <= {"resistors"} else None
         return self._known[key]
 
