@@ -143,7 +143,8 @@ def _clauses(name: str, words: list[str]) -> dict[str, list[str]]:
             clause = key
             given[clause] = []
         elif not clause:
-            raise KitError(f"{name}: {word!r} is not expected there; write for instance {_EXAMPLE}", value=word)
+            meant = f"{name} nominal {word}" if word[0].isdigit() else _EXAMPLE
+            raise KitError(f"{name}: {word!r} is not expected there; write for instance {meant}", value=word)
         elif not (key == "by" and clause in ("made", "enabled") and not given[clause]):
             given[clause].append(word)
     for key, rest in given.items():
