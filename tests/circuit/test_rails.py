@@ -54,7 +54,9 @@ def test_all_bad_lines_are_told_at_once() -> None:
     lines = [c.line for c in caught.value.complaints]
     assert lines == [1, 2, 4, 5, 6, 7, 8]
     said = str(caught.value)
-    assert said.startswith("the rail sheet: 7 mistakes\nline 1: 5V: '5' is not expected there; write for instance 5V nominal 5")
+    assert said.startswith(
+        "the rail sheet: 7 mistakes\nline 1: 5V: '5' is not expected there; write for instance 5V nominal 5"
+    )
     assert "line 6: Y: write from A or B" in said
 
 
