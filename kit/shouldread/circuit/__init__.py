@@ -6,7 +6,7 @@ from shouldread.circuit.expand import flatten, state_edits
 from shouldread.circuit.feeds import fed_in, feed_of, is_supply
 from shouldread.circuit.figures import Figure, figures, figures_of, told_figures
 from shouldread.circuit.flat import Flat
-from shouldread.circuit.islands import HOLD, islands
+from shouldread.circuit.islands import HOLD, first_of_islands, islands
 from shouldread.circuit.library import Shelf, load_circuit, shelf
 from shouldread.circuit.limits import Limit, limits
 from shouldread.circuit.looks_like import Likeness, looks_like
@@ -43,6 +43,7 @@ __all__ = [
     "feed_of",
     "figures",
     "figures_of",
+    "first_of_islands",
     "flatten",
     "is_supply",
     "islands",

@@ -5,10 +5,8 @@ from copy import copy
 from dataclasses import replace
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
-from shouldread.circuit import HOLD
+from shouldread.circuit import HOLD, first_of_islands
 from shouldread.parts import Bridge, Change, Edit, Lift, Scale
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
@@ -181,12 +179,8 @@ def loose_nodes(net: Net, resistors: Ints) -> Ints:
     under = np.zeros(len(q), dtype=np.int64)
     ends = [resistors, net.switches[:, :2], net.diodes[:, :2], net.constraints[:, :2]]
     ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
-    links = np.concatenate(ends)
-    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(net.size, net.size))
-    _, island = connected_components(graph, directed=False)
-    loose, first = np.unique(island, return_index=True)
-    nodes: Ints = first[loose != island[0]]
-    return nodes
+    links = ((int(a), int(b)) for a, b in np.concatenate(ends))
+    return np.array(first_of_islands(range(net.size), links, 0), dtype=np.int64)
 
 
 def _started(network: Network, net: Net) -> Rest | None:

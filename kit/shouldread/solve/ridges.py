@@ -1,5 +1,7 @@
 """Which of many lanes stand on no ridge for sure: the eigenvalues of all their slopes at once."""
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,16 +21,33 @@ def surely_stable(x: Floats, slots: Floats, bits: Ints, net: Net) -> NDArray[np.
 
 
 def _stable(x: Floats, slots: Floats, bits: Ints, net: Net) -> NDArray[np.bool_]:
-    inner = _cores(x, slots, bits, net)
     out = np.zeros(len(x), dtype=np.bool_)
-    if inner.shape[1] < 2:
-        return ~out
-    diagonal = np.abs(np.diagonal(inner, axis1=1, axis2=2))
-    scaled = inner / np.maximum(diagonal, 1e-15)[:, :, None]
-    sane = np.isfinite(scaled).all(axis=(1, 2))
-    values = np.linalg.eigvals(scaled[sane])
-    out[sane] = ~((values.real < -AXIS) & (np.abs(values.imag) < AXIS * np.abs(values))).any(axis=1)
+    try:
+        inner = _cores(x, slots, bits, net)
+        if inner.shape[1] < 2:
+            return ~out
+        scaled = by_diagonal(inner)
+        sane = np.isfinite(scaled).all(axis=(1, 2))
+        out[sane] = ~falls(np.linalg.eigvals(scaled[sane])).any(axis=1)
+    except np.linalg.LinAlgError:  # one that is singular spoils them all: each is asked by itself
+        out[:] = False
     return out
+
+
+def by_diagonal(slopes: Floats) -> Floats:
+    """Slopes (..., M, M) in units of each node's own, as though its capacitance went with it."""
+    own: Floats = np.abs(np.diagonal(slopes, axis1=-2, axis2=-1))
+    return slopes / np.maximum(own, 1e-15)[..., None]
+
+
+def falls(values: NDArray[np.inexact[Any]]) -> NDArray[np.bool_]:
+    """Which eigenvalues belong to a direction in which a point is left, without swinging."""
+    return np.asarray((values.real < -AXIS) & on_axis(values))
+
+
+def on_axis(values: NDArray[np.inexact[Any]]) -> NDArray[np.bool_]:
+    """Which eigenvalues are real."""
+    return np.asarray(np.abs(values.imag) < AXIS * np.abs(values))
 
 
 def _cores(x: Floats, slots: Floats, bits: Ints, net: Net) -> Floats:

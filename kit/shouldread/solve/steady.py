@@ -12,6 +12,7 @@ from shouldread.solve.lane_slopes import TRACE, inverse_rows
 from shouldread.solve.lane_stamps import new_block
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.newton import assemble, full_plan
+from shouldread.solve.ridges import by_diagonal, falls, on_axis
 
 STEPS = 8  # of a rise from power-up
 SLOW = 60  # of one that the first did not get through
@@ -147,14 +148,14 @@ def unstable_direction(point: Rest) -> Floats | None:
     matrix, nodes = core(point)
     if len(nodes) < 2:
         return None
-    scaled = matrix / np.maximum(np.abs(np.diag(matrix)), 1e-15)[:, None]
+    scaled = by_diagonal(matrix)
     if not np.isfinite(scaled).all():  # a junction that a source without limit drives to kilovolts
         return None
     values = np.linalg.eigvals(scaled)
-    if not np.any((values.real < -1e-9) & (np.abs(values.imag) < 1e-9 * np.abs(values))):
+    if not falls(values).any():
         return None
     values, vectors = np.linalg.eig(scaled)
-    real = np.where(np.abs(values.imag) < 1e-9 * np.abs(values), values.real, np.inf)
+    real = np.where(on_axis(values), values.real, np.inf)
     direction = np.zeros(net.size)
     direction[nodes] = vectors[:, int(np.argmin(real))].real
     return direction / direction[int(np.argmax(np.abs(direction)))]

@@ -42,7 +42,7 @@ def channel(vgs, vds, vbs, S, i, o, sign):
 
 @kernel
 def bulk(v, saturation):
-    """Current and conductance of a bulk junction, gmin included.
+    """Current and conductance of a bulk junction (A, S) at v volts, gmin included (Shockley 1949).
 
     ngspice cuts the exponential off at 3 thermal volts in reverse. That is a jump of a twentieth of the saturation
     current, and where less than that flows no search comes to rest on it.
