@@ -25,18 +25,18 @@ def test_two_normal_laws_against_the_closed_form(apart: float) -> None:
     """Total variation of normal laws of one deviation: 2 Phi(d / 2) - 1 (Devroye and Lugosi 2001, ch. 5)."""
     told = between(of_rows((1, 1.0, 5.0, 0.1, 0.0), (2, 1.0, 5.0 + apart * 0.1, 0.1, 0.0)))
     exact = 2 * math.erf(apart / 2 / math.sqrt(2))
-    assert 0.9 * exact - 0.02 <= told <= exact + 0.02, "bins see a little less"
+    assert 0.94 * exact - 0.003 <= told <= exact + 0.001, "where the laws cross between two marks a little is lost"
 
 
 def test_two_even_laws_against_the_closed_form() -> None:
     """Even over 0 to 1 and over 0 to 2: half of each is common, so that the differences add up to 1."""
     told = between(of_rows((1, 1.0, 0.5, 1e-4, 1.0), (2, 1.0, 1.0, 1e-4, 2.0)))
-    assert told == pytest.approx(1.0, abs=0.03)
+    assert told == pytest.approx(1.0, abs=0.002)
 
 
 def test_the_same_law_cut_otherwise_is_the_same() -> None:
     halves = of_rows((1, 1.0, 1.0, 0.01, 2.0), (2, 0.5, 0.5, 0.01, 1.0), (2, 0.5, 1.5, 0.01, 1.0))
-    assert between(halves) < 0.04
+    assert between(halves) < 0.002
 
 
 def test_what_never_settles_differs_from_what_does() -> None:

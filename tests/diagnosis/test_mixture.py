@@ -5,7 +5,7 @@ import itertools
 import numpy as np
 import pytest
 from shouldread.diagnosis.gain import entropy, expected_gain
-from shouldread.diagnosis.groups import groups_of, still_alike, together_of
+from shouldread.diagnosis.groups import groups_of, together_of, told_alike
 from shouldread.diagnosis.mixture import Mixture, bin_shares, edges_for
 
 MIXED = Mixture(
@@ -38,7 +38,7 @@ def dictionary(mean: list[float]) -> np.ndarray:
 def grouped(dictionaries: list[np.ndarray], count: int) -> list[int]:
     """Groups of faults that every dictionary leaves alike."""
     left, right = np.triu_indices(count, 1)
-    still = np.all([still_alike(shares, left, right) for shares in dictionaries], axis=0)
+    still = np.all([told_alike(np.abs(shares[left] - shares[right]).sum(1)) for shares in dictionaries], axis=0)
     return groups_of(together_of(left[still], right[still], count)).tolist()
 
 

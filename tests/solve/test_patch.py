@@ -5,6 +5,7 @@ import pytest
 from shouldread.circuit import load_circuit, shelf
 from shouldread.faults import fault_edits
 from shouldread.solve import Network, loaded, patched, solve
+from shouldread.solve.patch import loose_nodes, sole_ties
 
 NAMES = [entry.name for entry in shelf()]
 
@@ -56,3 +57,15 @@ def test_an_ohmmeter_drives_a_dead_board() -> None:
     network = loaded(Network(circuit, state="cold"), "MID", "0")
     slots = np.array([[*network.net.slots[:-2], 45e3, 0.45 / 45e3]])
     assert network.solve(slots=slots).volts([("MID", "0")])[0, 0] == pytest.approx(0.225, rel=1e-6)
+
+
+@pytest.mark.parametrize("name", ["two_feed_enable", "sequenced_rails", "controller_card"])
+def test_resistors_that_alone_tie_something_are_those_that_leave_an_island(name: str) -> None:
+    """Foster's law beside lifting each in turn and looking for islands."""
+    circuit = load_circuit(name)
+    for state in (*circuit.states, "cold"):
+        net = Network(circuit, state=state).net
+        left = [
+            len(loose_nodes(net, np.delete(net.resistors, row, axis=0)[:, :2])) for row in range(len(net.resistors))
+        ]
+        assert sole_ties(net).tolist() == [many > 0 for many in left]

@@ -4,6 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import chain
 
+import numpy as np
+from numpy.typing import NDArray
+
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.abreast import THREADS, abreast
 from shouldread.diagnosis.hypothesis import Hypotheses, Hypothesis, KnownCauses, Masses, hypotheses
@@ -13,7 +16,10 @@ from shouldread.diagnosis.strays import Stray, stray_edits, strays
 from shouldread.diagnosis.variables import COLD, Variables, variables
 from shouldread.faults import Fault, read_conditions
 from shouldread.meter import Meter
-from shouldread.solve import Network, Shared, patched, solve
+from shouldread.parts import Edit
+from shouldread.solve import Network, Shared, Solution, patched, solve
+
+Ints = NDArray[np.intp]
 
 PIECE = 64  # hypotheses laid on at a time
 
@@ -57,10 +63,11 @@ class Board:
         self._circuits: dict[tuple[str, ...], Circuit] = {(): circuit}
         self._lanes: dict[tuple[int, Context], Lanes] = {}
         self._plans = Plans(self.variables, shorts_vary=shorts_vary)
+        self._done_to: dict[tuple[int, Context], tuple[Edit, ...]] = {}
         self._grounds: dict[Context, Network] = {}
         self._alone: set[tuple[int, Context]] = set()
         self._shared: dict[Context, tuple[Shared, Lanes]] = {}
-        self._several: dict[Context, bool] = {}
+        self._good: dict[Context, Solution] = {}
 
     def hypothesis(self, number: int) -> Hypothesis:
         """A hypothesis by number; beyond those of the inference, one that was asked about."""
@@ -101,38 +108,51 @@ class Board:
             self.prepare([number], context)
         if key not in self._lanes:
             own = Lanes(self.circuit_in(context), self._own_network(number, context), self._plans)
-            own.enter(number, self.hypothesis(number))
+            own.enter(number, self.hypothesis(number), self._edits(number, context))
             self._lanes[key] = own
         return self._lanes[key]
+
+    def together(self, owner: Ints, context: Context) -> list[tuple[Lanes, Ints]]:
+        """Which of some hypotheses (their numbers, in any order) are held by the same lanes: the lanes, and where."""
+        rows: dict[int, list[int]] = {}
+        held = {number: self.lanes(number, context) for number in np.unique(owner).tolist()}
+        for row, number in enumerate(owner.tolist()):
+            rows.setdefault(id(held[number]), []).append(row)
+        return [(held[int(owner[mine[0]])], np.array(mine, dtype=np.intp)) for mine in rows.values()]
 
     def prepare(self, numbers: Iterable[int], context: Context) -> None:
         """Lay these hypotheses on the structure that they share, all at once; those that cannot be are left out."""
         fresh = [k for k in numbers if k and (k, context) not in self._lanes and (k, context) not in self._alone]
         if not fresh or not self._quick(context):
             return
-        circuit = self.circuit_in(context)
         if context not in self._shared:
-            listed = [edits_of(circuit, one, context.state) for one in self.hypotheses.all]
-            made = Shared(self._ground(context), listed)
-            self._shared[context] = made, Lanes(circuit, made.network, self._plans)
+            made = Shared(self._ground(context), [self._edits(k, context) for k in range(len(self.hypotheses))])
+            self._shared[context] = made, Lanes(self.circuit_in(context), made.network, self._plans)
         shared, lanes = self._shared[context]
-        edits = [edits_of(circuit, self.hypothesis(k), context.state) for k in fresh]
+        edits = [self._edits(k, context) for k in fresh]
         laid = abreast(shared.laid, [edits[k : k + PIECE] for k in range(0, len(edits), PIECE)], THREADS)
-        for number, one in zip(fresh, chain.from_iterable(laid), strict=True):
+        for number, mine, one in zip(fresh, edits, chain.from_iterable(laid), strict=True):
             if one is None:
                 self._alone.add((number, context))
                 continue
-            lanes.enter(number, self.hypothesis(number), one)
+            lanes.enter(number, self.hypothesis(number), mine, one)
             self._lanes[number, context] = lanes
 
     def _own_network(self, number: int, context: Context) -> Network:
         """The board with one hypothesis: the board itself for none, a patch where that does, else built anew."""
         circuit, ground = self.circuit_in(context), self._ground(context)
-        edits = edits_of(circuit, self.hypothesis(number), context.state)
+        edits = self._edits(number, context)
         if not edits:
             return ground
         laid = patched(ground, edits) if self._quick(context) else None
         return laid if laid is not None else Network(circuit, (*edits, *ground.edits), state=ground.state.name)
+
+    def _edits(self, number: int, context: Context) -> tuple[Edit, ...]:
+        """What a hypothesis does to the netlist."""
+        if (number, context) not in self._done_to:
+            edits = edits_of(self.circuit_in(context), self.hypothesis(number), context.state)
+            self._done_to[number, context] = edits
+        return self._done_to[number, context]
 
     def _quick(self, context: Context) -> bool:
         """Whether a fault may be laid on the board without one."""
@@ -155,7 +175,10 @@ class Board:
 
     def has_several(self, context: Context) -> bool:
         """Whether a healthy board may stand at more than one answer."""
-        if context not in self._several:
-            answer = solve(self.circuit_in(context), state=context.state)
-            self._several[context] = answer.outcome.word == "several"
-        return self._several[context]
+        return self.good(context).outcome.word == "several"
+
+    def good(self, context: Context) -> Solution:
+        """The board with nothing wrong and nothing hung on it."""
+        if context not in self._good:
+            self._good[context] = solve(self.circuit_in(context), state=context.state)
+        return self._good[context]

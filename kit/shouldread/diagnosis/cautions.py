@@ -93,11 +93,14 @@ def borne(part: Part, solution: Solution) -> tuple[float, float, float]:
     return volts[first] - volts[second], amps[first], watts
 
 
-def figures_of(circuit: Circuit) -> tuple[Figure, ...]:
-    """Stored energy, volts and watts of a good board, at the worst of its states. ½ C V², Joule's law."""
+def figures_of(circuit: Circuit, solved: Iterable[Solution] | None = None) -> tuple[Figure, ...]:
+    """Stored energy, volts and watts of a good board, at the worst of its states. ½ C V², Joule's law.
+
+    ``solved``: the good board in every state, where it is at hand.
+    """
     found: dict[tuple[str, str], Figure] = {}
-    for state in circuit.states:
-        for figure in _figures(circuit, solve(circuit, state=state)):
+    for solution in solved or (solve(circuit, state=state) for state in circuit.states):
+        for figure in _figures(circuit, solution):
             known = found.get((figure.measure, figure.at))
             if figure.value == figure.value and (known is None or known.value < figure.value):
                 found[figure.measure, figure.at] = figure

@@ -1,57 +1,58 @@
 """Fault dictionary: what suspects read at the probes that are offered, and which of them none tells apart."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.diagnosis.abreast import THREADS, abreast
-from shouldread.diagnosis.board import Context
-from shouldread.diagnosis.groups import groups_of, still_alike, together_of, told_alike
-from shouldread.diagnosis.laws import differ, laws_at
-from shouldread.diagnosis.mixture import bin_shares, edges_for
+from shouldread.diagnosis.groups import groups_of, together_of, told_alike
+from shouldread.diagnosis.laws import differ, laws_of
+from shouldread.diagnosis.mixture import below, edges_for
 from shouldread.diagnosis.offers import Offer
-from shouldread.diagnosis.panel import Panel, Panels
+from shouldread.diagnosis.panel import Panel, Panels, Sheet
+from shouldread.diagnosis.ranging import Ranging
 from shouldread.diagnosis.scale import Scale
-from shouldread.diagnosis.stretches import stretches
-from shouldread.diagnosis.variables import COLD
-from shouldread.meter import Range
+from shouldread.diagnosis.spots import MOST, Spots
+from shouldread.diagnosis.stretches import Stretches, stretches
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 Pairs = tuple[Ints, Ints]  # suspects, counted without healthy
-EDGES = 160
+EDGES = 48  # limits that volts are held against at a glance
 _STILL = 0.02  # of the display's deviation: what moves a reading by less leaves it as it was
+_REACH = 6.0  # standard deviations beyond which a law holds nothing that counts
+LOOKS = (
+    16,
+    64,
+    MOST,
+)  # spots of each hypothesis at which a reading is looked at first, and again where that is not clear
+OFF = 1.5  # spots: a share told by spots is no farther off than so many of them
 
 
-def shares_at(panel: Panel, numbers: Ints, row: int) -> Array:
-    """Shares (H', bins) of what each hypothesis ``numbers`` (ascending) reads at a row; last bin: nothing steady."""
-    told_at = stretches(panel, row, numbers)
-    mean, variance, rise, told = told_at.mean, told_at.variance, told_at.rise, told_at.told
-    edges = edges_for(mean[told], variance[told], rise[told], EDGES) if told.any() else np.zeros(1)
-    bins = np.concatenate([bin_shares(mean, variance, rise, edges) * told[:, None], ~told[:, None]], axis=1)
-    starts = np.searchsorted(told_at.owner, numbers)
-    return np.asarray(np.add.reduceat(told_at.weight[:, None] * bins, starts, axis=0))
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """A row of a panel at which some pairs, by their places ``which`` among all of them, are looked at; -1 in ``left``
+    and ``right`` stands for a good board."""
 
+    panel: Panel
+    row: int
+    which: Ints
+    left: Ints
+    right: Ints
 
-def range_of(panels: Panels, number: int, pair: tuple[str, str], setting: str) -> Range:
-    """The range on which autoranging shows what a hypothesis reads with nothing fed, by its ohms at no volts."""
-    rows = panels.board.meter.ranges(setting)
-    if setting == "diode":
-        return rows[-1]
-    lanes = panels.board.lanes(number, Context(COLD))
-    points = lanes.solve(np.array([number]), np.full((1, len(panels.board.variables.axes)), 0.5))
-    ohms = float(points.resistance([pair])[0, 0])
-    return next((r for r in rows if r.shows(ohms)), rows[-1])
+    def of(self, kept: Flags) -> "_Look":
+        """Some of the pairs."""
+        return replace(self, which=self.which[kept], left=self.left[kept], right=self.right[kept])
 
 
 class Dictionary:
     """Which suspects no offered reading tells apart. Each pair is looked at once, and by itself.
 
-    All are sorted by the volts of the first state. Those that readings left in play are sorted further, by the volts
-    of other states and then by readings with nothing fed.
+    All are sorted at a glance by the volts of the first state. Those that readings left in play are sorted further, by
+    the volts of all states and then by readings with nothing fed.
     """
 
     def __init__(self, panels: Panels, offered: Sequence[Offer]) -> None:
@@ -59,6 +60,8 @@ class Dictionary:
         self._fed = [offer for offer in offered if offer.setting == "volts"]
         self._cold = [offer for offer in offered if offer.setting not in ("volts", "amps")]
         count = len(panels.board.hypotheses) - 1
+        self._ranging = Ranging(panels, self._cold)
+        self._spots: dict[Panel, Spots] = {}
         self._known, self._alike = np.eye(count, dtype=bool), np.eye(count, dtype=bool)
 
     def groups(self, playing: Flags) -> Ints:
@@ -72,95 +75,94 @@ class Dictionary:
 
     @cached_property
     def _first(self) -> Flags:
-        """Which suspects the volts of the first state leave alike (H-1, H-1)."""
+        """Which suspects the volts of the first state do not tell apart at a glance (H-1, H-1)."""
         panels, count = self._panels, len(self._known)
         left, right = np.triu_indices(count, 1)
         mine = [offer for offer in self._fed if offer.context == self._fed[0].context]
-        for low in range(0, len(mine), THREADS):
-            if not len(left):
-                break
-            live, some = np.unique(np.concatenate([left, right])), mine[low : low + THREADS]
-            panel = panels.volts(some[0].context)
-            panel.sheet(live + 1)
-            ends = np.searchsorted(live, left), np.searchsorted(live, right)
-            jobs = [(panel, live + 1, panels.nodes.index(offer.pair), *ends) for offer in some]
-            still = np.all(abreast(lambda job: _left_alike(*job), jobs, THREADS), axis=0)
-            left, right = left[still], right[still]
+        if mine:
+            panel, numbers = panels.volts(mine[0].context), np.arange(1, count + 1)
+            rows = [panels.nodes.index(offer.pair) for offer in mine]
+            sheet = panel.sheet(numbers)
+            same = _the_same(sheet, rows, panel.scale, numbers)
+            left, right = np.nonzero(np.triu(~same, 1))
+            for row in _telling(rows, sheet):
+                kept = told_alike(_at_least(stretches(panel, row, numbers), left, right))
+                left, right = left[kept], right[kept]
+            return same | together_of(left, right, count)
         return together_of(left, right, count)
 
     def _look_at(self, fresh: Pairs) -> None:
-        """Find out whether these pairs are alike."""
-        left, right = self._by_cold(self._by_volts(fresh))
-        self._alike |= together_of(left, right, len(self._alike))
+        """Find out whether these pairs are alike: at a few spots where that is clear, else at more of them."""
+        apart, unsure = np.zeros(len(fresh[0]), dtype=bool), []
+        for look in self._looks(fresh, apart):
+            unsure += self._told(look, apart, LOOKS[0])
+        for count in LOOKS[1:]:
+            unsure = [left for look in unsure for left in self._told(look.of(~apart[look.which]), apart, count)]
+        self._alike |= together_of(fresh[0][~apart], fresh[1][~apart], len(self._alike))
         self._known |= together_of(*fresh, len(self._known))
 
-    def _by_volts(self, pairs: Pairs) -> Pairs:
-        """The pairs that the volts of other states leave alike."""
-        for offer in self._fed:
-            if offer.context != self._fed[0].context and len(pairs[0]):
-                scale = Scale(self._panels.board.meter, "volts")
-                pairs = self._still(pairs, *self._panels.holding(offer.context, scale, offer.pair))
-        return pairs
+    def _told(self, look: _Look, apart: Flags, count: int) -> list[_Look]:
+        """Note the pairs that a reading tells apart by so many spots; those for which more are needed are left."""
+        if not len(look.which):
+            return []
+        numbers = np.unique([look.left, look.right]) + 1
+        seen = self._spots.setdefault(look.panel, Spots(look.panel)).stretches(look.row, numbers, count)
+        ends = [np.searchsorted(numbers, side + 1) for side in (look.left, look.right)]
+        far = _beyond(seen, numbers, *ends)
+        apart[look.which[far]] = True
+        look, ends = look.of(~far), [side[~far] for side in ends]
+        between = differ(laws_of(seen, numbers, look.panel.scale.over), *ends)
+        off = 2 * OFF / count if count < LOOKS[-1] else 0.0
+        apart[look.which[~told_alike(between - off)]] = True
+        unsure = told_alike(between - off) & ~told_alike(between + off)
+        return [look.of(unsure)] if unsure.any() else []
 
-    def _by_cold(self, pairs: Pairs) -> Pairs:
-        """The pairs that readings with nothing fed leave alike.
+    def _looks(self, pairs: Pairs, apart: Flags) -> Iterator[_Look]:
+        """Where pairs may be told apart, those aside that are by then: volts of all states, readings with nothing fed."""
+        for offer in self._fed:
+            which = np.flatnonzero(~apart)
+            if len(which):
+                scale = Scale(self._panels.board.meter, "volts")
+                place = self._panels.holding(offer.context, scale, offer.pair)
+                yield _Look(*place, which, *(side[which] for side in pairs))
+        if not apart.all():
+            self._ranging.ready(np.append(0, np.unique([side[~apart] for side in pairs]) + 1))
+        for offer in self._cold:
+            which = np.flatnonzero(~apart)
+            if len(which):
+                yield from self._cold_looks(offer, which, *(side[which] for side in pairs))
+
+    def _cold_looks(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[_Look]:
+        """A reading with nothing fed, on every range that a pair is shown on.
 
         Faults of parts that are read or touch its ends are worked out, and those that move what it shows; all others
         leave a reading as on a good board.
         """
-        for offer in self._cold:
-            if not len(pairs[0]):
-                break
-            near = self._of_parts([*offer.parts, *self._touching(offer)])
-            asked = near[pairs[0]] | near[pairs[1]]
-            if asked.any():
-                far = np.unique(np.concatenate([side[asked & ~near[side]] for side in pairs]))
-                near[far] = self._moves(far, offer)
-                some = tuple(np.where(near[side[asked]], side[asked], -1) for side in pairs)
-                kept = ~asked
-                kept[asked] = self._read_alike((some[0], some[1]), offer)
-                pairs = pairs[0][kept], pairs[1][kept]
-        return pairs
+        near = self._of_parts([*offer.parts, *self._touching(offer)])
+        asked = near[left] | near[right]
+        which, left, right = which[asked], left[asked], right[asked]
+        far = np.unique(np.concatenate([side[~near[side]] for side in (left, right)]))
+        if not len(which):
+            return
+        near[far] = self._moves(far, offer)
+        left, right = (np.where(near[side], side, -1) for side in (left, right))
+        shown = self._ranging.ranges(np.unique([left, right]) + 1, offer)
+        for within in sorted(set(shown.values()), key=lambda r: r.top):
+            on = np.array([k - 1 for k, one in shown.items() if one == within])
+            here = (np.isin(left, on) | np.isin(right, on)) & (left != right)
+            place = self._panels.holding(
+                offer.context, Scale(self._panels.board.meter, offer.setting, within), offer.pair
+            )
+            yield _Look(*place, which[here], left[here], right[here])
 
     def _moves(self, suspects: Ints, offer: Offer) -> Flags:
         """Whether suspects, as they mostly are, move a reading with nothing fed by anything that counts against its display."""
         panels, numbers = self._panels, np.append(0, suspects + 1)
-        scale = Scale(panels.board.meter, offer.setting, range_of(panels, 0, offer.pair, offer.setting))
+        scale = Scale(panels.board.meter, offer.setting, self._ranging.ranges(numbers[:1], offer)[0])
         panel, _ = panels.holding(offer.context, scale, offer.pair)
         told = panel.predicted(numbers, np.full((len(numbers), len(panels.board.variables.axes)), 0.5))
         good, mean = told.mean[0, 0], told.mean[1:, 0]
         return np.asarray(~(np.abs(mean - good) < _STILL * np.sqrt(scale.variance(told.mean[:1, 0]))))
-
-    def _read_alike(self, pairs: Pairs, offer: Offer) -> Flags:
-        """Which pairs a reading with nothing fed leaves alike on the ranges that either is shown on; -1 is a good board."""
-        panels = self._panels
-        shown = {
-            k: range_of(panels, k + 1, offer.pair, offer.setting) for k in np.unique(np.concatenate(pairs)).tolist()
-        }
-        still = pairs[0] != pairs[1]
-        out = np.ones(len(still), dtype=bool)
-        for within in sorted(set(shown.values()), key=lambda r: r.top):
-            on = np.array(
-                [within in (shown[a], shown[b]) for a, b in zip(*(side.tolist() for side in pairs), strict=True)]
-            )
-            rows = np.flatnonzero(on & still & out)
-            if len(rows):
-                panel, row = panels.holding(
-                    offer.context, Scale(panels.board.meter, offer.setting, within), offer.pair
-                )
-                out[rows] = self._alike_at((pairs[0][rows], pairs[1][rows]), panel, row)
-        return out
-
-    def _still(self, pairs: Pairs, panel: Panel, row: int) -> Pairs:
-        still = self._alike_at(pairs, panel, row)
-        return pairs[0][still], pairs[1][still]
-
-    def _alike_at(self, pairs: Pairs, panel: Panel, row: int) -> Flags:
-        """Which pairs a row of a panel leaves alike; -1 is a good board."""
-        numbers = np.unique(np.concatenate(pairs)) + 1
-        laws = laws_at(panel, numbers, row)
-        ends = (np.searchsorted(numbers, side + 1) for side in pairs)
-        return told_alike(differ(laws, *ends))
 
     def _of_parts(self, names: Sequence[str]) -> Flags:
         """Which suspects (H-1,) are faults of some of these parts."""
@@ -173,6 +175,53 @@ class Dictionary:
         return [name for name, part in self._panels.board.circuit.netlist.items() if ends & set(part.nodes)]
 
 
-def _left_alike(panel: Panel, numbers: Ints, row: int, left: Ints, right: Ints) -> Flags:
-    """Which pairs of the hypotheses ``numbers`` one reading leaves alike."""
-    return still_alike(shares_at(panel, numbers, row), left, right)
+def _telling(rows: Sequence[int], sheet: Sheet) -> list[int]:
+    """Rows of a sheet, those first that the most boxes move: they leave fewer pairs to the others."""
+    mean = sheet.boxes.mean[:, rows]
+    moved = np.abs(mean - np.median(mean, axis=0)) > 3 * np.sqrt(
+        (sheet.loads[:, rows] ** 2).sum(2) + sheet.loose[:, rows]
+    )
+    return [rows[k] for k in np.argsort(-moved.sum(0), kind="stable").tolist()]
+
+
+def _the_same(sheet: Sheet, rows: Sequence[int], scale: Scale, numbers: Ints) -> Flags:
+    """Which pairs of hypotheses, all of one value at each row, read the same: they do nothing, or the same thing."""
+    boxes, owner = sheet.boxes, sheet.boxes.region.owner
+    mean, loads, loose = boxes.mean[:, rows], sheet.loads[:, rows], sheet.loose[:, rows]
+    deviation = np.sqrt((loads**2).sum(2) + loose + scale.variance(mean))
+    still = (np.abs(boxes.slope[:, rows]).sum(2) < _STILL * deviation).all(1) & boxes.told
+    alone = np.flatnonzero(still & (owner > 0) & (np.bincount(owner)[owner] == 1))
+    mean, deviation = mean[alone], deviation[alone]
+    off = np.abs(mean[:, None] - mean) / np.minimum(deviation[:, None], deviation)
+    off += np.abs(np.log(deviation[:, None] / deviation))
+    out = np.eye(len(numbers), dtype=bool)
+    at = np.searchsorted(numbers, owner[alone])
+    out[np.ix_(at, at)] |= (off < _STILL).all(2)
+    return out
+
+
+def _at_least(at: Stretches, left: Ints, right: Ints) -> Array:
+    """The least by which pairs of hypotheses, all of them at a row, differ there, by what lies between some limits.
+
+    Twice Kuiper's distance, which is no more than the sum of absolute differences of two laws.
+    """
+    if not len(left):
+        return np.zeros(0)
+    live = np.zeros(int(at.owner[-1]), dtype=bool)
+    live[left] = live[right] = True
+    some = at.of(np.flatnonzero(live) + 1)
+    told, place = some.told, np.cumsum(live) - 1
+    edges = edges_for(some.mean[told], some.variance[told], some.rise[told], EDGES) if told.any() else np.zeros(1)
+    shares = np.column_stack([below(some.mean, some.variance, some.rise, edges), np.ones(len(told))]) * told[:, None]
+    law = np.add.reduceat(some.weight[:, None] * shares, np.flatnonzero(np.diff(some.owner, prepend=-1)), axis=0)
+    gap = law[place[left]] - law[place[right]]
+    return np.asarray(2 * (gap.max(1, initial=0.0) - gap.min(1, initial=0.0)))
+
+
+def _beyond(seen: Stretches, numbers: Ints, left: Ints, right: Ints) -> Flags:
+    """Which pairs have nothing in common: all of one lies below the other."""
+    starts = np.searchsorted(seen.owner, numbers)
+    reach = np.abs(seen.rise) / 2 + _REACH * np.sqrt(seen.variance)
+    low, high = np.minimum.reduceat(seen.mean - reach, starts), np.maximum.reduceat(seen.mean + reach, starts)
+    told = np.logical_and.reduceat(seen.told, starts)
+    return np.asarray(told[left] & told[right] & ((low[left] > high[right]) | (low[right] > high[left])))

@@ -2,7 +2,6 @@
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial.distance import cdist
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -26,21 +25,11 @@ def to_group(share: Array) -> NDArray[np.bool_]:
     return out
 
 
-def still_alike(shares: Array, left: Ints, right: Ints, alike: float = ALIKE) -> NDArray[np.bool_]:
-    """Which pairs (left, right) of faults one reading leaves alike.
-
-    ``shares`` (count, bins) holds the shares of each fault's readings, severities weighed by their prior. Two faults
-    are alike when the Bayes error of telling them apart, half of what their shares have in common, exceeds ``alike``.
-    """
-    if len(left) > len(shares) ** 2 / 16:
-        apart = cdist(shares, shares, "cityblock")[left, right]
-    else:
-        apart = np.abs(shares[left] - shares[right]).sum(1)
-    return told_alike(apart, alike)
-
-
 def told_alike(differ: Array, alike: float = ALIKE) -> NDArray[np.bool_]:
-    """Which pairs are alike, by the sum of the absolute differences of their shares."""
+    """Which pairs of faults one reading leaves alike, by the sum of absolute differences of their laws of it.
+
+    They are alike when the Bayes error of telling them apart, half of what their laws have in common, exceeds ``alike``.
+    """
     return np.asarray(0.5 - differ / 4 > alike)
 
 

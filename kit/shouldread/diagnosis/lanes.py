@@ -58,12 +58,11 @@ class Lanes:
         self._loaded: dict[tuple[str, str], Network] = {}
         self._met: dict[tuple[int, bytes], _Met] = {}
 
-    def enter(self, number: int, hypothesis: Hypothesis, laid: Laid | None = None) -> None:
-        """Take a hypothesis in. ``laid`` is left out where the network is its own."""
+    def enter(self, number: int, hypothesis: Hypothesis, edits: Sequence[Edit], laid: Laid | None = None) -> None:
+        """Take a hypothesis in, with what it does to the netlist. ``laid`` is left out where the network is its own."""
         net, start = self.network.net, self.network.start
         own = Laid(net.slots, start.x, start.bits) if laid is None else laid
         turned = _Turned(net.slot_of, own.slots, dict(self._plan.axes), [])
-        edits = edits_of(self._circuit, hypothesis, self.network.state.name)
         for axis, fault in enumerate(hypothesis.members):
             if fault.severity is None and fault.severity_range is not None:
                 turned.grade(self._circuit, fault, axis, self.network.state.name)

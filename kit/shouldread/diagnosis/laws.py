@@ -8,41 +8,37 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.diagnosis.mixture import below, marks_of
-from shouldread.diagnosis.panel import Panel
-from shouldread.diagnosis.stretches import Stretches, stretches
+from shouldread.diagnosis.mixture import below, density, marks_of
+from shouldread.diagnosis.stretches import Stretches
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-MARKS = 32  # of each hypothesis, at which two laws are compared; between them each is taken as straight
+MARKS = 32  # of each hypothesis, at which two laws are compared; between them each is a cubic that has their densities
 
 
 @dataclass(frozen=True, slots=True)
 class Laws:
-    """H' hypotheses at one row: ``marks`` (H', M) of each, the share ``below`` (H', H' M) of each law below the marks of
-    all, and the share ``told`` (H',) that has a reading."""
+    """H' hypotheses at one row: ``marks`` (H', M) of each, at these the share ``below`` of its law and its ``density``
+    (H', M), and the share ``told`` (H',) that has a reading."""
 
     marks: Array
     below: Array
+    density: Array
     told: Array
 
 
-def laws_at(panel: Panel, numbers: Ints, row: int) -> Laws:
-    """What the hypotheses ``numbers`` (ascending) read at a row of a panel."""
-    return laws_of(stretches(panel, row, numbers), numbers, panel.scale.over)
-
-
 def laws_of(at: Stretches, numbers: Ints, over: float) -> Laws:
-    """The same from their stretches; from ``over`` on one value is shown like another."""
+    """What the hypotheses ``numbers`` (ascending) read, by their stretches; from ``over`` on one value is shown like another."""
     mean = np.minimum(at.mean, over + 40 * np.sqrt(at.variance))
-    weight = at.weight * at.told
+    weight = (at.weight * at.told)[:, None]
     starts = np.searchsorted(at.owner, numbers)
     marks = np.minimum(_own_marks(at.owner, marks_of(mean, at.variance, at.rise), numbers), over)
     limits = marks[np.searchsorted(numbers, at.owner)]
-    own = np.add.reduceat(below(mean, at.variance, at.rise, limits) * weight[:, None], starts)
-    share = np.array([np.interp(marks.ravel(), *law) for law in zip(marks, own, strict=True)])
-    return Laws(marks, share, np.add.reduceat(weight, starts))
+    shares, densities = (
+        np.add.reduceat(law(mean, at.variance, at.rise, limits) * weight, starts) for law in (below, density)
+    )
+    return Laws(marks, shares, densities, np.add.reduceat(weight[:, 0], starts))
 
 
 def _own_marks(owner: Ints, marks: Array, numbers: Ints) -> Array:
@@ -57,11 +53,27 @@ def _own_marks(owner: Ints, marks: Array, numbers: Ints) -> Array:
 
 def differ(laws: Laws, left: Ints, right: Ints) -> Array:
     """The sum of absolute differences (P,), 0 to 2, between two laws, for pairs of their rows (left, right)."""
-    count = laws.marks.shape[1]
-    at = np.concatenate([laws.marks[left], laws.marks[right]], axis=1)
-    columns = np.concatenate([k[:, None] * count + np.arange(count) for k in (left, right)], axis=1)
-    columns = np.take_along_axis(columns, at.argsort(axis=1), axis=1)
+    marks = np.sort(np.concatenate([laws.marks[left], laws.marks[right]], axis=1), axis=1)
     told = laws.told[left] - laws.told[right]
-    gap = laws.below[left[:, None], columns] - laws.below[right[:, None], columns]
+    gap = _at(laws, left, marks) - _at(laws, right, marks)
     steps = np.diff(np.column_stack([np.zeros(len(gap)), gap, told]), axis=1)
     return np.asarray(np.abs(steps).sum(1) + np.abs(told))
+
+
+def _at(laws: Laws, who: Ints, asked: Array) -> Array:
+    """The share of the laws ``who`` (P,) below what is asked of each (P, E), by cubics between its own marks.
+
+    A cubic never leaves the shares that it runs between.
+    """
+    count, many = laws.marks.shape
+    first, wide = laws.marks[:, :1], np.maximum(np.ptp(laws.marks, axis=1, keepdims=True), 1e-300)
+    turn = 2.0 * np.arange(count)[:, None]  # the laws one after the other, so that one search does for all of them
+    own = ((laws.marks - first) / wide + turn).ravel()
+    at = np.clip((asked - first[who]) / wide[who], 0.0, 1.0) + turn[who]
+    right = np.clip(np.searchsorted(own, at), (many * who + 1)[:, None], (many * (who + 1) - 1)[:, None])
+    low, high = (laws.below.ravel()[k] for k in (right - 1, right))
+    gap = own[right] - own[right - 1]
+    t = np.clip((at - own[right - 1]) / np.maximum(gap, 1e-300), 0.0, 1.0)
+    rise, width = high - low, gap * wide[who]
+    start, end = (laws.density.ravel()[k] * width - rise for k in (right - 1, right))
+    return np.asarray(np.clip(low + t * rise + t * (1 - t) * ((1 - t) * start - t * end), low, high))

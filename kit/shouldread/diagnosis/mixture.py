@@ -64,6 +64,19 @@ def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
     return np.asarray(out)
 
 
+def density(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
+    """Density of each stretch (K,) at limits of its own (K, E)."""
+    deviation = np.sqrt(np.maximum(variance, 1e-30))
+    span = np.abs(rise)
+    long = span > _STRAIGHT * deviation
+    whole = np.where(long, deviation, np.sqrt(deviation * deviation + span * span / 12))
+    offset = limits - mean[:, None]
+    out = np.exp(-0.5 * (offset / whole[:, None]) ** 2) / (whole * np.sqrt(2 * np.pi))[:, None]
+    s, d, over = whole[long, None], span[long, None], offset[long]
+    out[long] = (ndtr((over + d / 2) / s) - ndtr((over - d / 2) / s)) / d
+    return np.asarray(out)
+
+
 def _running(z: Array) -> Array:
     """Integral of the normal distribution: z Φ(z) + φ(z), 0 far below and z far above."""
     return np.asarray(z * ndtr(z) + np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi))

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from shouldread.diagnosis.belief import Rows, Weighed, weigh, with_untold
 from shouldread.diagnosis.cells import slopes_of
-from shouldread.diagnosis.dictionary import range_of
 from shouldread.diagnosis.flat import OHMS, OVER
 from shouldread.diagnosis.gain import entropy, expected_gain
 from shouldread.diagnosis.groups import in_play
@@ -17,6 +16,7 @@ from shouldread.diagnosis.intervals import conditioned, with_position
 from shouldread.diagnosis.joint import Lines, fit, forecast
 from shouldread.diagnosis.offers import Offer
 from shouldread.diagnosis.panel import Panel, Panels
+from shouldread.diagnosis.ranging import Ranging
 from shouldread.diagnosis.scale import Scale
 
 Array = NDArray[np.float64]
@@ -88,11 +88,12 @@ def _asked(panels: Panels, offered: Sequence[Offer], leading: set[int], near: se
     for context in dict.fromkeys(o.context for o in offered if o.setting == "volts"):
         here = [o for o in offered if o.setting == "volts" and o.context == context]
         yield [_Row(o, panels.volts(context), panels.nodes.index(o.pair)) for o in here]
-    for offer in offered:
-        if offer.setting in ("ohms", "diode") and near & set(offer.parts):
-            ranges = {range_of(panels, k, offer.pair, offer.setting) for k in sorted(leading)}
-            scales = [Scale(panels.board.meter, offer.setting, r) for r in sorted(ranges, key=lambda r: r.top)]
-            yield [_Row(offer, *panels.holding(offer.context, scale, offer.pair)) for scale in scales]
+    cold = [o for o in offered if o.setting in ("ohms", "diode") and near & set(o.parts)]
+    ranging = Ranging(panels, cold)
+    for offer in cold:
+        ranges = set(ranging.ranges(np.array(sorted(leading)), offer).values())
+        scales = [Scale(panels.board.meter, offer.setting, r) for r in sorted(ranges, key=lambda r: r.top)]
+        yield [_Row(offer, *panels.holding(offer.context, scale, offer.pair)) for scale in scales]
 
 
 def _told(panels: Panels, rows: list[_Row], live: _Live) -> list[Ahead]:

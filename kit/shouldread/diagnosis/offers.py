@@ -42,7 +42,8 @@ def offers(board: Board) -> tuple[Offer, ...]:
     Where a caution leaves live work to licensed practice no volts are offered.
     """
     found: dict[tuple[Context, str, Pair], Offer] = {}
-    mind = _Mind(board.circuit, figures_of(board.circuit))
+    good = [board.good(board.context(state)) for state in board.circuit.states]
+    mind = _Mind(board.circuit, figures_of(board.circuit, good))
     live = () if mind.referred else _volts(board, mind)
     for offer in (*live, *_cold(board, mind)):
         found.setdefault(offer.key, offer)

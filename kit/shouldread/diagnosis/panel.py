@@ -159,14 +159,9 @@ class Panel:
 
     def _pieces(self, owner: Ints) -> list[tuple[Lanes, Ints]]:
         """Rows by the lanes that hold their hypotheses, no more of them at a time than are solved together."""
-        rows: dict[int, list[int]] = {}
-        held = {number: self.board.lanes(number, self.context) for number in np.unique(owner).tolist()}
-        for row, number in enumerate(owner.tolist()):
-            rows.setdefault(id(held[number]), []).append(row)
         out = []
-        for mine in rows.values():
-            cuts = range(0, len(mine), PIECE)
-            out += [(held[int(owner[mine[0]])], np.array(mine[k : k + PIECE], dtype=np.intp)) for k in cuts]
+        for lanes, rows in self.board.together(owner, self.context):
+            out += [(lanes, rows[k : k + PIECE]) for k in range(0, len(rows), PIECE)]
         return sorted(out, key=lambda one: -len(one[1]))
 
     def _tell(self, lanes: Lanes, rows: Ints, owner: Ints, points: Array) -> Told:

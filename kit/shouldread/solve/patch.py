@@ -5,6 +5,7 @@ from copy import copy
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shouldread.circuit import HOLD, first_of_islands
 from shouldread.parts import Bridge, Change, Edit, Lift, Scale
@@ -175,12 +176,31 @@ def _held(net: Net) -> Net:
 
 def loose_nodes(net: Net, resistors: Ints) -> Ints:
     """The first node of every island that nothing ties to ground, with these ends of resistors (R, 2) and no others."""
+    links = ((int(a), int(b)) for a, b in _links(net, resistors))
+    return np.array(first_of_islands(range(net.size), links, 0), dtype=np.int64)
+
+
+def sole_ties(net: Net) -> NDArray[np.bool_]:
+    """Which resistors (R,) alone tie something to ground: lifted, they leave an island.
+
+    With 1 ohm in every link a link is the only way round exactly where 1 ohm is seen across it (Foster's law).
+    """
+    links = _links(net, net.resistors[:, :2])
+    seen = np.zeros((net.size, len(links)))
+    np.add.at(seen, (links[:, 0], np.arange(len(links))), 1.0)
+    np.add.at(seen, (links[:, 1], np.arange(len(links))), -1.0)
+    seen = seen[1:]
+    ohms = (seen * np.linalg.solve(seen @ seen.T, seen)).sum(0)
+    return np.asarray(ohms[: len(net.resistors)] > 1.0 - 1e-6)
+
+
+def _links(net: Net, resistors: Ints) -> Ints:
+    """Pairs of nodes (L, 2) between which something conducts, these ends of resistors first."""
     q, m = net.bipolars, net.fields
     under = np.zeros(len(q), dtype=np.int64)
     ends = [resistors, net.switches[:, :2], net.diodes[:, :2], net.constraints[:, :2]]
     ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
-    links = ((int(a), int(b)) for a, b in np.concatenate(ends))
-    return np.array(first_of_islands(range(net.size), links, 0), dtype=np.int64)
+    return np.concatenate(ends)
 
 
 def _started(network: Network, net: Net) -> Rest | None:

@@ -3,15 +3,17 @@
 from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shouldread.circuit import HOLD
 from shouldread.parts import Edit
 from shouldread.solve.lane_rest import FAILED, SOLVED, rest
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
-from shouldread.solve.patch import Patch, loose_nodes
+from shouldread.solve.patch import Patch, loose_nodes, sole_ties
 from shouldread.solve.ridges import surely_stable
 from shouldread.solve.steady import STEPS, Rest, sources, unstable_direction
 
@@ -80,13 +82,17 @@ class Shared:
         net, moved = self._ground.net, patch.moved.get("resistors", ())
         opened = [row for row, _, _ in moved]
         tied: list[int] = []
-        if opened:
+        if len(opened) > 1 or self._sole_ties[opened].any():
             kept = np.delete(net.resistors, opened, axis=0)
             bridges = np.array([row[:2] for row in patch.resistors], dtype=np.int64).reshape(-1, 2)
             tied = loose_nodes(net, np.concatenate([kept[:, :2], bridges])).tolist()
         changed = patch.changed | {int(net.resistors[row, 2]): OPEN for row in opened}
         ends = [(name, a, b) for name, (a, b, _) in zip(patch.bridged, patch.resistors, strict=True)]
         return _Numbers(changed, dict(zip(ends, patch.slots, strict=True)), tuple(tied))
+
+    @cached_property
+    def _sole_ties(self) -> NDArray[np.bool_]:
+        return sole_ties(self._ground.net)
 
     def _make_room(self, numbers: _Numbers) -> None:
         """Slots for the bridges and ties of a fault."""

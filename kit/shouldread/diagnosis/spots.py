@@ -1,0 +1,97 @@
+"""Spots: what hypotheses read at a few points of their axes, the same points for all: a quick look at a panel.
+
+Where two hypotheses turn the same values the same way, they read the same at every spot, however few there are; what
+they differ by is found to within about one spot in all.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shouldread.diagnosis.panel import Panel
+from shouldread.diagnosis.stretches import Stretches
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+MOST = 256  # spots there are; any first 2**k of them lie evenly too
+_STILL = 1e-3  # of the deviation: what moves by less does not move
+_STEP = 117  # its powers number MOST apart from each other on 64 axes; of all such the evenest, two and four axes at a time
+
+
+def spots(count: int, axes: int) -> Array:
+    """The first ``count`` spots (count, axes), 0..1: a lattice taken in van der Corput's order, so that it can be gone on with.
+
+    Extensible lattice with powers of one number as its generator: Hickernell et al. 2000, SIAM J. Sci. Comput. 22:1117
+    (from memory).
+    """
+    bits = MOST.bit_length() - 1
+    order = np.array([int(f"{k:0{bits}b}"[::-1], 2) for k in range(count)])
+    turns = np.array([pow(_STEP, axis, MOST) for axis in range(axes)])
+    return np.asarray((order[:, None] * turns % MOST + 0.5) / MOST)
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """One hypothesis at its spots: ``mean`` and ``variance`` (P, R) on the panel's scale, ``told`` (P,)."""
+
+    mean: Array
+    variance: Array
+    told: NDArray[np.bool_]
+
+
+class Spots:
+    """What hypotheses read at their spots on one panel; each spot is solved once."""
+
+    def __init__(self, panel: Panel) -> None:
+        self._panel = panel
+        self._seen: dict[int, _Seen] = {}
+
+    def stretches(self, row: int, numbers: Ints, count: int) -> Stretches:
+        """What hypotheses ``numbers`` (ascending) read at a row of the panel, by ``count`` spots of each.
+
+        In order of size what is read at the spots divides the law evenly, whatever number of axes moves it.
+        """
+        self._look(numbers, count)
+        pieces = [self._law(self._seen[number], row, count) for number in numbers.tolist()]
+        sizes = [len(piece[0]) for piece in pieces]
+        mean, variance, rise, told = (np.concatenate(column) for column in zip(*pieces, strict=True))
+        weight = np.repeat(1.0 / np.array(sizes), sizes)
+        return Stretches(np.repeat(numbers, sizes), weight, mean, variance, rise, told)
+
+    def _law(self, seen: _Seen, row: int, count: int) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+        mean, told = seen.mean[:count, row], seen.told[:count]
+        order = np.argsort(np.where(told, mean, np.inf), kind="stable")
+        mean, told = mean[order], told[order]
+        if told.all() and mean[-1] - mean[0] < _STILL * np.sqrt(seen.variance[0, row]):
+            return mean[:1], seen.variance[:1, row], np.zeros(1), told[:1]
+        rise = np.zeros(len(mean))
+        many = int(told.sum())
+        if many > 1:
+            rise[:many] = np.gradient(mean[:many])
+        return mean, seen.variance[order, row], rise, told
+
+    def _look(self, numbers: Ints, count: int) -> None:
+        """Solve the spots that are wanted and not seen yet, all at once."""
+        panel, wanted = self._panel, []
+        panel.board.prepare(numbers.tolist(), panel.context)
+        for number in numbers.tolist():
+            have = len(self._seen[number].told) if number in self._seen else 0
+            many = count if panel.board.lanes(number, panel.context).axes(number) else 1
+            wanted += [(number, k) for k in range(have, many)]
+        if not wanted:
+            return
+        owner, place = (np.array(column, dtype=np.intp) for column in zip(*wanted, strict=True))
+        told = panel.predicted(owner, spots(MOST, len(panel.board.variables.axes))[place])
+        mean = np.nan_to_num(told.mean)
+        own = ((told.loads * panel.board.variables.doubt) ** 2).sum(2) + told.loose + panel.scale.variance(mean)
+        for number in np.unique(owner).tolist():
+            here = owner == number
+            self._seen[number] = _joined(self._seen.get(number), _Seen(mean[here], own[here], told.told[here]))
+
+
+def _joined(old: _Seen | None, new: _Seen) -> _Seen:
+    if old is None:
+        return new
+    return _Seen(*(np.concatenate([getattr(one, name) for one in (old, new)]) for name in _Seen.__slots__))
