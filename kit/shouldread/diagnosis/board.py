@@ -1,6 +1,6 @@
 """A circuit with its hypotheses and all that no reading changes: kept, so that each further reading is quick."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from itertools import chain
 
@@ -16,12 +16,13 @@ from shouldread.diagnosis.strays import Stray, stray_edits, strays
 from shouldread.diagnosis.variables import COLD, Variables, variables
 from shouldread.faults import Fault, read_conditions
 from shouldread.meter import Meter
-from shouldread.parts import Edit
-from shouldread.solve import Network, Shared, Solution, patched, solve
+from shouldread.parts import Edit, Lift
+from shouldread.solve import Network, Shared, Solution, linked, patched, solve
 
 Ints = NDArray[np.intp]
 
 PIECE = 64  # hypotheses laid on at a time
+FEW = 4  # hypotheses for which a structure with links is not worth its while
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -66,7 +67,7 @@ class Board:
         self._done_to: dict[tuple[int, Context], tuple[Edit, ...]] = {}
         self._grounds: dict[Context, Network] = {}
         self._alone: set[tuple[int, Context]] = set()
-        self._shared: dict[Context, tuple[Shared, Lanes]] = {}
+        self._structures: dict[tuple[Context, str], tuple[Shared, Lanes]] = {}
         self._good: dict[Context, Solution] = {}
 
     def hypothesis(self, number: int) -> Hypothesis:
@@ -121,22 +122,48 @@ class Board:
         return [(held[int(owner[mine[0]])], np.array(mine, dtype=np.intp)) for mine in rows.values()]
 
     def prepare(self, numbers: Iterable[int], context: Context) -> None:
-        """Lay these hypotheses on the structure that they share, all at once; those that cannot be are left out."""
+        """Lay these hypotheses on the structures that they share, all at once; those that cannot be are left out."""
         fresh = [k for k in numbers if k and (k, context) not in self._lanes and (k, context) not in self._alone]
         if not fresh or not self._quick(context):
             return
-        if context not in self._shared:
-            made = Shared(self._ground(context), [self._edits(k, context) for k in range(len(self.hypotheses))])
-            self._shared[context] = made, Lanes(self.circuit_in(context), made.network, self._plans)
-        shared, lanes = self._shared[context]
-        edits = [self._edits(k, context) for k in fresh]
+        fresh = self._lay(fresh, context, self._shared(context))
+        if len(fresh) >= FEW:
+            fresh = self._lay(fresh, context, self._linked(context))
+        self._alone |= {(number, context) for number in fresh}
+
+    def _lay(self, numbers: list[int], context: Context, on: tuple[Shared, Lanes]) -> list[int]:
+        """Lay hypotheses on a structure; which of them are none of its numbers."""
+        shared, lanes = on
+        edits = [self._edits(k, context) for k in numbers]
         laid = abreast(shared.laid, [edits[k : k + PIECE] for k in range(0, len(edits), PIECE)], THREADS)
-        for number, mine, one in zip(fresh, edits, chain.from_iterable(laid), strict=True):
+        left = []
+        for number, mine, one in zip(numbers, edits, chain.from_iterable(laid), strict=True):
             if one is None:
-                self._alone.add((number, context))
+                left.append(number)
                 continue
             lanes.enter(number, self.hypothesis(number), mine, one)
             self._lanes[number, context] = lanes
+        return left
+
+    def _shared(self, context: Context) -> tuple[Shared, Lanes]:
+        """The structure of most hypotheses: the board, with a bridge for each of them that is one."""
+        return self._structure(context, "bridges", lambda: self._ground(context))
+
+    def _linked(self, context: Context) -> tuple[Shared, Lanes]:
+        """The structure of those that lift a pin of an IC or of a transistor: the board with a link at each of these."""
+        return self._structure(context, "links", lambda: linked(self._ground(context), self._to_link(context)))
+
+    def _structure(self, context: Context, sort: str, ground: Callable[[], Network]) -> tuple[Shared, Lanes]:
+        if (context, sort) not in self._structures:
+            made = Shared(ground(), [self._edits(k, context) for k in range(len(self.hypotheses))])
+            self._structures[context, sort] = made, Lanes(self.circuit_in(context), made.network, self._plans)
+        return self._structures[context, sort]
+
+    def _to_link(self, context: Context) -> list[Lift]:
+        """Pins that hypotheses lift which are none of the structure of most."""
+        others = [self._edits(k, context) for k in range(len(self.hypotheses))]
+        lifts = [edit for edits in others if not self._shared(context)[0].takes(edits) for edit in edits]
+        return [edit for edit in dict.fromkeys(lifts) if isinstance(edit, Lift)]
 
     def _own_network(self, number: int, context: Context) -> Network:
         """The board with one hypothesis: the board itself for none, a patch where that does, else built anew."""

@@ -2,11 +2,12 @@
 
 from shouldread.solve.answer import DEFAULT_METER, Loading, bits_reached, solve
 from shouldread.solve.lane_rest import FAILED
+from shouldread.solve.links import linked
 from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
-from shouldread.solve.patch import loaded, patched
+from shouldread.solve.patch import OPEN, loaded, patched
 from shouldread.solve.pins import part_amps, pin_amps
-from shouldread.solve.shared import OPEN, Laid, Shared
+from shouldread.solve.shared import Laid, Shared
 from shouldread.solve.warm import warm_up
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "Shared",
     "Solution",
     "bits_reached",
+    "linked",
     "loaded",
     "part_amps",
     "patched",

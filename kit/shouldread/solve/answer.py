@@ -8,8 +8,9 @@ import numpy as np
 from shouldread.circuit import Asked, Circuit, Flat, Remembered, State, asked, flatten, state_edits
 from shouldread.faults import Fault
 from shouldread.parts import Edit
+from shouldread.solve.build import build
 from shouldread.solve.currents import terminal_amps
-from shouldread.solve.net import Net, build
+from shouldread.solve.net import Net
 from shouldread.solve.others import others
 from shouldread.solve.outcome import Outcome, Solution, named
 from shouldread.solve.pins import part_amps, pin_amps

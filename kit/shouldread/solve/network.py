@@ -51,8 +51,12 @@ class Network:
         self.circuit = circuit
         self.state = circuit.state(state)
         self.edits = tuple(edits)
-        self.flat, self.start = reach(circuit, self.state, self.edits)
-        self.net: Net = self.start.net
+        self.stand(*reach(circuit, self.state, self.edits))
+
+    def stand(self, flat: Flat, start: Rest) -> None:
+        """Be this structure, which starts at rest there."""
+        self.flat, self.start = flat, start
+        self.net: Net = start.net
         self.nodes = self.flat.nodes
         self.params = _params(self.flat, self.net)
         self.nominal: Floats = np.array([p.spread.nominal for p in self.params])

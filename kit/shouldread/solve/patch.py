@@ -13,6 +13,7 @@ from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
 from shouldread.solve.steady import SOLVED, Rest, power_up, rested
 
+OPEN = 1e24  # ohm: next to it even what holds an island conducts
 _PIN_ROWS = {"D": ("diodes", "D"), "Q": ("bipolars", "Q"), "M": ("fields", "M")}
 _SERIES = {("D", 0): "RS", ("Q", 0): "RC", ("Q", 1): "RB", ("Q", 2): "RE", ("M", 0): "RD", ("M", 2): "RS"}
 
@@ -59,7 +60,8 @@ def patched(network: Network, edits: Sequence[Edit]) -> Network | None:
 
 
 class Patch:
-    """Arrays of a network under change: numbers ``changed``, pins ``moved`` to nodes of their own, bridges."""
+    """Arrays of a network under change: numbers ``changed``, pins ``moved`` to nodes of their own, links ``opened``
+    (constraints), bridges."""
 
     def __init__(self, network: Network) -> None:
         self.network = network
@@ -72,6 +74,7 @@ class Patch:
         self.moved: dict[str, list[tuple[int, int, int]]] = {}
         self.slot_of: dict[tuple[str, str], int] = {}
         self.lifted: set[str] = set()
+        self.opened: list[int] = []
 
     def takes(self, edit: Edit) -> bool:
         """Lay an edit on; whether that can be done."""
@@ -84,7 +87,8 @@ class Patch:
         return False
 
     def _bridge(self, edit: Bridge) -> bool:
-        if {edit.a.casefold(), edit.b.casefold()} & self.lifted or edit.spread is not None:
+        ends = {edit.a.casefold(), edit.b.casefold()}
+        if ends & self.lifted or ends & set(self.base.links) or edit.spread is not None:
             return False
         try:
             a, b = self.network.node(edit.a), self.network.node(edit.b)
@@ -107,6 +111,11 @@ class Patch:
         return True
 
     def _lift(self, edit: Lift) -> bool:
+        link = f"{edit.part}.{edit.pin}".casefold()
+        if link in self.base.links:
+            self.changed[self.base.slot_of[f"link:{link}", "ohms"]] = OPEN
+            self.opened.append(self.base.links[link])
+            return True
         part = self._primitive(edit.part)
         if part is None or part.kind not in "RLDQMC":
             return False
@@ -157,10 +166,10 @@ class Patch:
             bipolars=made["bipolars"],
             fields=made["fields"],
         )
-        return _held(net) if self.moved else net
+        return held(net) if self.moved else net
 
 
-def _held(net: Net) -> Net:
+def held(net: Net) -> Net:
     """One node of every island tied down, as when a network is built."""
     nodes = loose_nodes(net, net.resistors[:, :2])
     if not len(nodes):
@@ -174,9 +183,12 @@ def _held(net: Net) -> Net:
     )
 
 
-def loose_nodes(net: Net, resistors: Ints) -> Ints:
-    """The first node of every island that nothing ties to ground, with these ends of resistors (R, 2) and no others."""
-    links = ((int(a), int(b)) for a, b in _links(net, resistors))
+def loose_nodes(net: Net, resistors: Ints, opened: Sequence[int] = ()) -> Ints:
+    """The first node of every island that nothing ties to ground, with these ends of resistors (R, 2) and no others.
+
+    ``opened``: links, by their constraints, that are not there.
+    """
+    links = ((int(a), int(b)) for a, b in _conducting(net, resistors, opened))
     return np.array(first_of_islands(range(net.size), links, 0), dtype=np.int64)
 
 
@@ -185,7 +197,7 @@ def sole_ties(net: Net) -> NDArray[np.bool_]:
 
     With 1 ohm in every link a link is the only way round exactly where 1 ohm is seen across it (Foster's law).
     """
-    links = _links(net, net.resistors[:, :2])
+    links = _conducting(net, net.resistors[:, :2])
     seen = np.zeros((net.size, len(links)))
     np.add.at(seen, (links[:, 0], np.arange(len(links))), 1.0)
     np.add.at(seen, (links[:, 1], np.arange(len(links))), -1.0)
@@ -194,11 +206,12 @@ def sole_ties(net: Net) -> NDArray[np.bool_]:
     return np.asarray(ohms[: len(net.resistors)] > 1.0 - 1e-6)
 
 
-def _links(net: Net, resistors: Ints) -> Ints:
+def _conducting(net: Net, resistors: Ints, opened: Sequence[int] = ()) -> Ints:
     """Pairs of nodes (L, 2) between which something conducts, these ends of resistors first."""
     q, m = net.bipolars, net.fields
     under = np.zeros(len(q), dtype=np.int64)
-    ends = [resistors, net.switches[:, :2], net.diodes[:, :2], net.constraints[:, :2]]
+    sources = np.delete(net.constraints[:, :2], list(opened), axis=0)
+    ends = [resistors, net.switches[:, :2], net.diodes[:, :2], sources]
     ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
     return np.concatenate(ends)
 

@@ -13,11 +13,9 @@ from shouldread.parts import Edit
 from shouldread.solve.lane_rest import FAILED, SOLVED, rest
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
-from shouldread.solve.patch import Patch, loose_nodes, sole_ties
+from shouldread.solve.patch import OPEN, Patch, loose_nodes, sole_ties
 from shouldread.solve.ridges import surely_stable
 from shouldread.solve.steady import STEPS, Rest, sources, unstable_direction
-
-OPEN = 1e24  # ohm: next to it even what holds an island conducts
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +39,9 @@ class _Numbers:
 class Shared:
     """A network with a bridge for each of many faults, standing open; a fault closes its own.
 
-    Shorts, leaks, drifts and lifted resistors are numbers of this structure. What lifts other pins, or is no patch
-    at all, is not: see ``patched``, whose limits are those of every fault here.
+    Shorts, leaks, drifts, lifted resistors, and pins that have a link in the network (``linked``) are numbers of this
+    structure. What lifts other pins, or is no patch at all, is not: see ``patched``, whose limits are those of every
+    fault here.
     """
 
     def __init__(self, ground: Network, faults: Sequence[Sequence[Edit]]) -> None:
@@ -55,6 +54,10 @@ class Shared:
             if (numbers := self._numbers(edits)) is not None:
                 self._make_room(numbers)
         self.network = self._built()
+
+    def takes(self, edits: Sequence[Edit]) -> bool:
+        """Whether a fault is a matter of numbers here."""
+        return self._numbers(edits) is not None
 
     def laid(self, faults: Sequence[Sequence[Edit]]) -> list[Laid | None]:
         """Each fault with the point it is reached at from power-up; None for one that needs a network of its own."""
@@ -82,10 +85,10 @@ class Shared:
         net, moved = self._ground.net, patch.moved.get("resistors", ())
         opened = [row for row, _, _ in moved]
         tied: list[int] = []
-        if len(opened) > 1 or self._sole_ties[opened].any():
+        if patch.opened or len(opened) > 1 or self._sole_ties[opened].any():
             kept = np.delete(net.resistors, opened, axis=0)
             bridges = np.array([row[:2] for row in patch.resistors], dtype=np.int64).reshape(-1, 2)
-            tied = loose_nodes(net, np.concatenate([kept[:, :2], bridges])).tolist()
+            tied = loose_nodes(net, np.concatenate([kept[:, :2], bridges]), patch.opened).tolist()
         changed = patch.changed | {int(net.resistors[row, 2]): OPEN for row in opened}
         ends = [(name, a, b) for name, (a, b, _) in zip(patch.bridged, patch.resistors, strict=True)]
         return _Numbers(changed, dict(zip(ends, patch.slots, strict=True)), tuple(tied))
