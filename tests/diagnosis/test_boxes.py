@@ -16,7 +16,7 @@ class Toy:
 
     asked: list[int] = field(default_factory=list)
 
-    def at(self, owner: NDArray[np.intp], points: Array) -> Answer:
+    def at(self, owner: NDArray[np.intp], points: Array, middles: int) -> Answer:
         """Volts of the divider at points."""
         self.asked.append(len(owner))
         volts = np.where(owner == 0, 6.0, np.where(owner == 1, one(points[:, 0]), two(points[:, 0], points[:, 1])))
@@ -99,9 +99,9 @@ def _points(toy: Toy) -> list[tuple[float, tuple[float, ...]]]:
     asked: list[tuple[float, tuple[float, ...]]] = []
 
     class Noted(Toy):
-        def at(self, owner: NDArray[np.intp], points: Array) -> Answer:
+        def at(self, owner: NDArray[np.intp], points: Array, middles: int) -> Answer:
             asked.extend((float(o), tuple(p)) for o, p in zip(owner, points, strict=True))
-            return Toy.at(self, owner, points)
+            return Toy.at(self, owner, points, middles)
 
     cut(Noted(), np.array([0, 1, 2]), EXISTS)
     return asked

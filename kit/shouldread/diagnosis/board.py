@@ -22,7 +22,7 @@ from shouldread.solve import Network, Shared, Solution, linked, patched, solve
 Ints = NDArray[np.intp]
 
 PIECE = 64  # hypotheses laid on at a time
-FEW = 4  # hypotheses for which a structure with links is not worth its while
+FEW = 6  # hypotheses for which a structure with links is not worth its while
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -64,7 +64,7 @@ class Board:
         self._circuits: dict[tuple[str, ...], Circuit] = {(): circuit}
         self._lanes: dict[tuple[int, Context], Lanes] = {}
         self._plans = Plans(self.variables, shorts_vary=shorts_vary)
-        self._done_to: dict[tuple[int, Context], tuple[Edit, ...]] = {}
+        self._done_to: dict[tuple[int, tuple[str, ...], bool], tuple[Edit, ...]] = {}
         self._grounds: dict[Context, Network] = {}
         self._alone: set[tuple[int, Context]] = set()
         self._structures: dict[tuple[Context, str], tuple[Shared, Lanes]] = {}
@@ -127,7 +127,7 @@ class Board:
         if not fresh or not self._quick(context):
             return
         fresh = self._lay(fresh, context, self._shared(context))
-        if len(fresh) >= FEW:
+        if len(fresh) > FEW:
             fresh = self._lay(fresh, context, self._linked(context))
         self._alone |= {(number, context) for number in fresh}
 
@@ -175,11 +175,11 @@ class Board:
         return laid if laid is not None else Network(circuit, (*edits, *ground.edits), state=ground.state.name)
 
     def _edits(self, number: int, context: Context) -> tuple[Edit, ...]:
-        """What a hypothesis does to the netlist."""
-        if (number, context) not in self._done_to:
-            edits = edits_of(self.circuit_in(context), self.hypothesis(number), context.state)
-            self._done_to[number, context] = edits
-        return self._done_to[number, context]
+        """What a hypothesis does to the netlist, fed in any way or not at all."""
+        key = number, context.conditions, context.cold
+        if key not in self._done_to:
+            self._done_to[key] = edits_of(self.circuit_in(context), self.hypothesis(number), cold=context.cold)
+        return self._done_to[key]
 
     def _quick(self, context: Context) -> bool:
         """Whether a fault may be laid on the board without one."""

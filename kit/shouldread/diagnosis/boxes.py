@@ -39,8 +39,9 @@ class Answer:
 class Forward(Protocol):
     """Something that says what hypotheses read at points of their axes."""
 
-    def at(self, owner: Ints, points: Array) -> Answer:
-        """Readings of hypothesis ``owner[l]`` at ``points[l]`` (L, D), each coordinate 0..1."""
+    def at(self, owner: Ints, points: Array, middles: int) -> Answer:
+        """Readings of hypothesis ``owner[l]`` at ``points[l]`` (L, D), each coordinate 0..1; the first so many are the
+        middles of boxes, which may come to stay."""
         ...
 
 
@@ -85,12 +86,13 @@ class _Asked:
         self._parts: list[Answer] = []
         self._all: Answer | None = None
 
-    def at(self, owner: Ints, points: Array) -> Answer:
+    def at(self, owner: Ints, points: Array, middles: int) -> Answer:
         keys = [row.tobytes() for row in np.column_stack([owner.astype(float), points])]
         fresh = {key: k for k, key in reversed(list(enumerate(keys))) if key not in self._index}
         if fresh:
             order = sorted(fresh.values())
-            self._parts.append(self._forward.at(owner[order], np.ascontiguousarray(points[order])))
+            first = sum(k < middles for k in order)
+            self._parts.append(self._forward.at(owner[order], np.ascontiguousarray(points[order]), first))
             for k in order:
                 self._index[keys[k]] = len(self._index)
             self._all = None
@@ -176,8 +178,9 @@ def _tested(asked: _Asked, owner: Ints, low: Array, high: Array, axes: Flags) ->
     ends = np.repeat(middle[box][None], 2, axis=0)
     ends[0, np.arange(len(box)), axis] = low[box, axis]
     ends[1, np.arange(len(box)), axis] = high[box, axis]
-    said = asked.at(np.concatenate([owner, owner[box], owner[box]]), np.concatenate([middle, ends[0], ends[1]]))
     boxes, pairs = len(owner), len(box)
+    every = np.concatenate([middle, ends[0], ends[1]])
+    said = asked.at(np.concatenate([owner, owner[box], owner[box]]), every, boxes)
     centre, left = slice(0, boxes), slice(boxes, boxes + pairs)
     right = slice(boxes + pairs, boxes + 2 * pairs)
     mean = np.nan_to_num(said.mean)

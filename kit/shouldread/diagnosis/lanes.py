@@ -38,11 +38,11 @@ class _Member:
     handles: tuple[Handle, ...]
 
 
-def edits_of(circuit: Circuit, hypothesis: Hypothesis, state: str) -> tuple[Edit, ...]:
-    """What a hypothesis does to the netlist in a state."""
+def edits_of(circuit: Circuit, hypothesis: Hypothesis, *, cold: bool) -> tuple[Edit, ...]:
+    """What a hypothesis does to the netlist."""
     parts = tuple(circuit.netlist.values())
     edits = [edit for fault in hypothesis.members for edit in fault_edits(fault, parts)]
-    return standing(circuit, edits, cold=state == COLD)
+    return standing(circuit, edits, cold=cold)
 
 
 class Lanes:

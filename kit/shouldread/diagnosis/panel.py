@@ -139,14 +139,15 @@ class Panel:
         self._way = WAYS[scale.setting]
         self._sheet: Sheet | None = None
         self._done: set[int] = set()
-        self._last: dict[int, tuple[bytes, Told]] = {}
+        self._middles: dict[tuple[int, bytes], tuple[NDArray[np.float32], Array]] = {}
         self._usual: dict[int, Array] = {}
 
-    def at(self, owner: Ints, points: Array) -> Answer:
+    def at(self, owner: Ints, points: Array, middles: int) -> Answer:
         """Readings at points of several hypotheses (the ``Forward`` of ``boxes``)."""
         told = self.predicted(owner, points)
-        once = np.flatnonzero(np.bincount(owner)[owner] == 1)
-        self._last |= {int(owner[k]): (points[k].tobytes(), _row(told, k)) for k in once.tolist()}
+        for k in range(middles):
+            loads = told.loads[k].astype(np.float32)
+            self._middles[int(owner[k]), points[k].tobytes()] = loads, told.loose[k]
         spread = (told.loads**2).sum(2) + told.loose + self.scale.variance(np.nan_to_num(told.mean))
         return Answer(told.mean, np.sqrt(np.where(told.told[:, None], spread, 1.0)), told.told)
 
@@ -190,30 +191,22 @@ class Panel:
         return self._sheet
 
     def _filled(self, boxes: Boxes) -> Sheet:
-        """Boxes with the loads at their middles; what was worked out for a single one is taken as it is."""
+        """Boxes with the loads at their middles, which mostly were worked out as they were cut."""
         owner, middle = boxes.region.owner, boxes.region.middle
         loads = np.zeros((len(owner), len(self.pairs), len(self.board.variables.columns)), dtype=np.float32)
         loose = np.zeros(loads.shape[:2])
-        known = {
-            k: told for k, number in enumerate(owner.tolist()) if (told := self._known(number, middle[k])) is not None
-        }
-        for k, told in known.items():
-            loads[k], loose[k] = told.loads[0], told.loose[0]
-        rows = np.setdiff1d(np.arange(len(owner)), list(known))
-        if len(rows):
+        rows = []
+        for k, number in enumerate(owner.tolist()):
+            known = self._middles.get((number, middle[k].tobytes()))
+            if known is None:
+                rows.append(k)
+            else:
+                loads[k], loose[k] = known
+        if rows:
             told = self.predicted(owner[rows], middle[rows])
             loads[rows], loose[rows] = told.loads, told.loose
-        self._last.clear()
+        self._middles.clear()
         return Sheet(boxes, loads, loose)
-
-    def _known(self, number: int, point: Array) -> Told | None:
-        """What was told of a hypothesis at a point, where that was the last it was asked for."""
-        at, told = self._last.get(number, (b"", None))
-        return told if at == point.tobytes() else None
-
-
-def _row(told: Told, k: int) -> Told:
-    return Told(told.mean[k : k + 1], told.loads[k : k + 1], told.loose[k : k + 1], told.told[k : k + 1])
 
 
 class Panels:
