@@ -7,6 +7,7 @@ import pytest
 import shouldread as sr
 from shouldread.diagnosis import Diagnosis
 from shouldread.diagnosis.laws import differ, laws_of
+from shouldread.diagnosis.spots import Spots
 from shouldread.diagnosis.stretches import Stretches
 
 
@@ -66,3 +67,13 @@ def test_groups_do_not_hang_on_what_was_thought_of_before() -> None:
         assert sr.diagnose(circuit, other).groups
     used = sr.diagnose(circuit, readings[1]).also(readings[0]).groups
     assert [set(map(str, g.faults)) for g in used] == [set(map(str, g.faults)) for g in fresh]
+
+
+def test_what_was_thought_ahead_is_not_worked_out_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All suspects of a board sorted beforehand: a reading that brings others up finds its groups there, the same ones."""
+    readings = "5V 0.05; EN5 0.02"
+    fresh = sr.diagnose(sr.load_circuit("controller_card"), readings).groups
+    waiting = sr.diagnose(sr.load_circuit("controller_card"), "")
+    assert sum(1 for _ in waiting.think_ahead()) > 5, "step by step"
+    monkeypatch.setattr(Spots, "_look", lambda *_: pytest.fail("a spot was looked at again"))
+    assert [set(map(str, g.faults)) for g in waiting.also(readings).groups] == [set(map(str, g.faults)) for g in fresh]

@@ -123,8 +123,8 @@ class Board:
 
     def prepare(self, numbers: Iterable[int], context: Context) -> None:
         """Lay these hypotheses on the structures that they share, all at once; those that cannot be are left out."""
-        fresh = [k for k in numbers if k and (k, context) not in self._lanes and (k, context) not in self._alone]
-        if not fresh or not self._quick(context):
+        fresh = [k for k in numbers if (k, context) not in self._lanes and (k, context) not in self._alone]
+        if not any(fresh) or not self._quick(context):
             return
         fresh = self._lay(fresh, context, self._shared(context))
         if len(fresh) > FEW:

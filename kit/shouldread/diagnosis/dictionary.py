@@ -105,8 +105,17 @@ class Dictionary:
         """Note the pairs that a reading tells apart by so many spots; those for which more are needed are left."""
         if not len(look.which):
             return []
+        spots = self._spots.setdefault(look.panel, Spots(look.panel))
         numbers = np.unique([look.left, look.right]) + 1
-        seen = self._spots.setdefault(look.panel, Spots(look.panel)).stretches(look.row, numbers, count)
+        moved = spots.moved(look.row, numbers, count)
+        left, right = (
+            np.where(moved[np.searchsorted(numbers, side + 1)], side, -1) for side in (look.left, look.right)
+        )
+        look = replace(look, left=left, right=right).of(left != right)
+        if not len(look.which):
+            return []
+        numbers = np.unique([look.left, look.right]) + 1
+        seen = spots.stretches(look.row, numbers, count)
         ends = [np.searchsorted(numbers, side + 1) for side in (look.left, look.right)]
         far = _beyond(seen, numbers, *ends)
         apart[look.which[far]] = True

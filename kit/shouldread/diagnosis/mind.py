@@ -1,6 +1,6 @@
 """Mind: what a diagnosis is worked out with: a board's panels, groups and offers, through which readings pass."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -14,6 +14,7 @@ from shouldread.diagnosis.board import Board
 from shouldread.diagnosis.cells import Cells
 from shouldread.diagnosis.climbing import climbing_log
 from shouldread.diagnosis.dictionary import Dictionary
+from shouldread.diagnosis.groups import MOST as MOST_IN_PLAY
 from shouldread.diagnosis.groups import to_group
 from shouldread.diagnosis.hypothesis import KnownCauses, Masses
 from shouldread.diagnosis.judge import Judge
@@ -31,6 +32,7 @@ BLOCK = 6000  # cells weighed at once: keeps the memory bounded
 OWN, OWN_MOST = 0.9, 16  # share of a hypothesis that its kept cells hold where so many of them are enough
 LOST = 1e-3  # of all belief: more than that must not have lain in cells that were let go
 _NEXT_TO_NOTHING = 1e-9
+STEP = 24  # suspects more that are sorted ahead at a time
 KEPT = 64  # groupings and cells kept, of what was asked last
 
 
@@ -80,6 +82,15 @@ class Mind:
         """Group of each hypothesis by the fault dictionary; those out of play only by volts of the first state."""
         playing = to_group(shares)
         return self._groups.get(self.board, playing.tobytes(), lambda: self._dictionary.groups(playing))
+
+    def sort_ahead(self, shares: Array) -> Iterator[None]:
+        """Sort suspects that are not in play, likely ones first, some at each step: whatever comes into play is sorted then."""
+        order = np.argsort(-shares, kind="stable")
+        for many in range(MOST_IN_PLAY, len(order) + STEP, STEP):
+            playing = np.zeros(len(order), dtype=bool)
+            playing[order[:many]] = True
+            self._dictionary.groups(playing)
+            yield
 
     def read(self, items: Sequence[Item]) -> Standing:
         """Weigh every hypothesis against all items; their order plays no part."""

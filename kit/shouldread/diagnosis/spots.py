@@ -14,9 +14,10 @@ from shouldread.diagnosis.stretches import Stretches
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 MOST = 256  # spots there are; any first 2**k of them lie evenly too
-_STILL = 1e-3  # of the deviation: what moves by less does not move
+STILL = 0.02  # of the deviation: what moves by less does not move
 _STEP = 117  # its powers number MOST apart from each other on 64 axes; of all such the evenest, two and four axes at a time
 
 
@@ -34,11 +35,13 @@ def spots(count: int, axes: int) -> Array:
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """One hypothesis at its spots: ``mean`` and ``variance`` (P, R) on the panel's scale, ``told`` (P,)."""
+    """One hypothesis at its spots: ``mean`` and ``variance`` (P, R) on the panel's scale, ``told`` (P,); ``moves`` (R,):
+    which rows it moves away from what they are on a good board."""
 
     mean: Array
     variance: Array
-    told: NDArray[np.bool_]
+    told: Flags
+    moves: Flags
 
 
 class Spots:
@@ -47,6 +50,11 @@ class Spots:
     def __init__(self, panel: Panel) -> None:
         self._panel = panel
         self._seen: dict[int, _Seen] = {}
+
+    def moved(self, row: int, numbers: Ints, count: int) -> Flags:
+        """Which of some hypotheses move a row by anything that counts, by ``count`` spots of each."""
+        self._look(numbers, count)
+        return np.array([self._seen[number].moves[row] for number in numbers.tolist()], dtype=bool)
 
     def stretches(self, row: int, numbers: Ints, count: int) -> Stretches:
         """What hypotheses ``numbers`` (ascending) read at a row of the panel, by ``count`` spots of each.
@@ -60,11 +68,11 @@ class Spots:
         weight = np.repeat(1.0 / np.array(sizes), sizes)
         return Stretches(np.repeat(numbers, sizes), weight, mean, variance, rise, told)
 
-    def _law(self, seen: _Seen, row: int, count: int) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    def _law(self, seen: _Seen, row: int, count: int) -> tuple[Array, Array, Array, Flags]:
         mean, told = seen.mean[:count, row], seen.told[:count]
         order = np.argsort(np.where(told, mean, np.inf), kind="stable")
         mean, told = mean[order], told[order]
-        if told.all() and mean[-1] - mean[0] < _STILL * np.sqrt(seen.variance[0, row]):
+        if told.all() and mean[-1] - mean[0] < STILL * np.sqrt(seen.variance[0, row]):
             return mean[:1], seen.variance[:1, row], np.zeros(1), told[:1]
         rise = np.zeros(len(mean))
         many = int(told.sum())
@@ -73,10 +81,11 @@ class Spots:
         return mean, seen.variance[order, row], rise, told
 
     def _look(self, numbers: Ints, count: int) -> None:
-        """Solve the spots that are wanted and not seen yet, all at once."""
+        """Solve the spots that are wanted and not seen yet, all at once, with those of a good board."""
         panel, wanted = self._panel, []
-        panel.board.prepare(numbers.tolist(), panel.context)
-        for number in numbers.tolist():
+        asked = [0, *numbers[numbers > 0].tolist()]
+        panel.board.prepare(asked, panel.context)
+        for number in asked:
             have = len(self._seen[number].told) if number in self._seen else 0
             many = count if panel.board.lanes(number, panel.context).axes(number) else 1
             wanted += [(number, k) for k in range(have, many)]
@@ -86,12 +95,21 @@ class Spots:
         told = panel.predicted(owner, spots(MOST, len(panel.board.variables.axes))[place])
         mean = np.nan_to_num(told.mean)
         own = ((told.loads * panel.board.variables.doubt) ** 2).sum(2) + told.loose + panel.scale.variance(mean)
-        for number in np.unique(owner).tolist():
-            here = owner == number
-            self._seen[number] = _joined(self._seen.get(number), _Seen(mean[here], own[here], told.told[here]))
+        starts = np.flatnonzero(np.diff(owner, prepend=-1))
+        for number, here in zip(owner[starts].tolist(), np.split(np.arange(len(owner)), starts[1:]), strict=True):
+            self._keep(number, mean[here], own[here], told.told[here])
 
-
-def _joined(old: _Seen | None, new: _Seen) -> _Seen:
-    if old is None:
-        return new
-    return _Seen(*(np.concatenate([getattr(one, name) for one in (old, new)]) for name in _Seen.__slots__))
+    def _keep(self, number: int, mean: Array, variance: Array, told: Flags) -> None:
+        """Keep what a hypothesis reads at further spots. The good board comes first: the others are held against it."""
+        if number in self._seen:
+            old = self._seen[number]
+            mean, variance = np.concatenate([old.mean, mean]), np.concatenate([old.variance, variance])
+            told = np.concatenate([old.told, told])
+        moves = np.zeros(mean.shape[1], dtype=bool)
+        if number:
+            good = self._seen[0]
+            some = slice(None) if 1 in (len(good.told), len(told)) else slice(min(len(good.told), len(told)))
+            off = np.abs(mean[some] - good.mean[some]) / np.sqrt(good.variance[some])
+            off = np.maximum(off, np.abs(np.log(variance[some] / good.variance[some])))
+            moves = np.asarray(~((off < STILL).all(0) & told.all() & good.told.all()))
+        self._seen[number] = _Seen(mean, variance, told, moves)

@@ -14,6 +14,7 @@ from shouldread.solve.plan import Plan
 STEP = 1e-6  # relative, of a number of one device: its law is evaluated, nothing is solved again
 LANES = 32
 LOOSE = 1e11  # ohm: a lane with a node that is held more loosely than this is near to singular
+SENSED = 1e-12  # of a sensed current: what it may still be off by
 TRACE = 1e-14  # S: keeps a matrix of floating nodes from being singular
 RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, CONVERTER, OTHER = range(10)
 
@@ -50,9 +51,13 @@ def linearise(b, S, bits, net, plan, merged, last):
         b.A[:] = b.fixed
         b.f[:] = b.fixed_f
         enter_devices(b, S, net, plan, np.int64(AS_IS))
+        far = False
         for r in range(plan.size, plan.row.size - 1):
             for i in range(b.x.shape[1]):
                 b.x[r, i] -= b.f[r, i]
+                far = far or abs(b.f[r, i]) > SENSED * abs(b.x[r, i])
+        if not far:
+            break
     eliminate(b.A, b.f, plan, np.int64(0), last)
 
 

@@ -57,7 +57,7 @@ class Bench:
         self._states = {**desk.screens.first_states(), "drawing": drawing_state(None)}
         self._stop = threading.Event()
         self._busy: State = {"words": "", "stopped": False}
-        self._worker = Worker(self._think)
+        self._worker = Worker(self._think, desk.screens.think_ahead)
         self._worker.ask()
 
     @property
@@ -94,7 +94,8 @@ class Bench:
 
     def road(self) -> Plot:
         """How belief moved, reading by reading. Raises RequestError before anything was read on a stage."""
-        return road_plot([(str(item), standing) for item, standing in self._desk.screens.road()])
+        with self._worker.hushed():
+            return road_plot([(str(item), standing) for item, standing in self._desk.screens.road()])
 
     def plot(self, place: str) -> Plot:
         """What a point should read, healthy and under every fault that shows there, with what it did read."""
@@ -152,7 +153,7 @@ class Bench:
     def _answered(self, message: Message) -> Answer:
         """The desk's answer. What the kit itself stumbles over is told too: the page must not wait for nothing."""
         try:
-            with stoppable(self._stop):
+            with self._worker.hushed(), stoppable(self._stop):
                 return self._desk.do(message)
         except Exception as trouble:  # the text goes back into its field, so nothing typed is lost
             traceback.print_exc()

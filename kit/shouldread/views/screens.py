@@ -135,6 +135,18 @@ class Screens:
         busy("sorting suspects, choosing a probe")
         yield self.states()
 
+    def think_ahead(self) -> Iterator[None]:
+        """What the next readings will ask for, a step at a time; other screens wait for no more than a step."""
+        with self._lock:
+            steps = self._shown.think_ahead() if self._shown is not None else iter(())
+        while True:
+            with self._lock:
+                try:
+                    next(steps)
+                except StopIteration:
+                    return
+            yield
+
     def _weighed_states(self) -> dict[str, State] | None:
         """Every screen with suspects weighed anew, and the next probe still as it was; None where nothing changed."""
         with self._lock:

@@ -1,7 +1,7 @@
 """How long it takes: the first verdict, and each further reading, beside plain dense solves of the same size."""
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -34,13 +34,15 @@ def speed_rows() -> Iterator[str]:
         "",
         "Made by `python -m tests.benchmarks.diagnosis --only speed`. Beside each time, in how many times it exceeds"
         " one dense linear solve (LAPACK, all node columns) of every fault in every state on the same computer just"
-        " then. The first verdict is made of nothing kept from before; on an open bench the circuit was thought about"
-        " before anything was read. The next probe is timed by itself.",
+        " then. A verdict is shares and groups. The first verdict is made of nothing kept from before; the next probe is"
+        " timed by itself. On an open bench the circuit was thought about before anything was read, for as long as"
+        " thinking ahead takes.",
         "",
-        "| circuit | nodes, faults, states | dense solves | first verdict | its next probe | first verdict on an open"
-        " bench | further reading, verdict: median / worst | with its next probe: median / worst"
+        "| circuit | nodes, faults, states | dense solves | first verdict | its next probe"
+        " | further reading, verdict: median / worst | with its next probe: median / worst"
+        " | thinking ahead takes | first verdict on an open bench | further reading there: median / worst"
         " | wanted: first, further |",
-        "|--|--|--|--|--|--|--|--|--|",
+        "|--|--|--|--|--|--|--|--|--|--|--|",
     )
     yield from (_row(course) for course in COURSES)
 
@@ -53,19 +55,33 @@ def _row(course: Course) -> str:
     faults = len(d.suspects)
     peer = dense(nodes, faults * states)
     first_probe = _probe(d)
+    verdicts, both = _further(d, course.readings[1:])
     waiting = sr.diagnose(sr.load_circuit(course.circuit), "")
     _probe(waiting)
-    opened, _ = _verdict(lambda: waiting.also(course.readings[0]))
+    begun = time.perf_counter()
+    for _ in waiting.think_ahead():
+        pass
+    thought = time.perf_counter() - begun
+    opened, d = _verdict(lambda: waiting.also(course.readings[0]))
+    there, _ = _further(d, course.readings[1:])
+    say = f"| {course.circuit} | {nodes}, {faults}, {states} | {peer * 1e3:.0f} ms | {_times(first, peer)}"
+    say += f" | {_times(first_probe, peer)} | {_middle(verdicts, peer)} | {_middle(both, peer)}"
+    say += f" | {_times(thought, peer)} | {_times(opened, peer)} | {_middle(there, peer)}"
+    return f"{say} | {course.wanted[0]:g} s, {course.wanted[1] * 1e3:g} ms |"
+
+
+def _further(d: Diagnosis, readings: Sequence[str]) -> tuple[list[float], list[float]]:
+    """Seconds of the verdict of each further reading, and with its next probe."""
     verdicts, both = [], []
-    for text in course.readings[1:]:
+    for text in readings:
         seconds, d = _verdict(partial(d.also, text))
         verdicts.append(seconds)
         both.append(seconds + _probe(d))
-    say = f"| {course.circuit} | {nodes}, {faults}, {states} | {peer * 1e3:.0f} ms | {_times(first, peer)}"
-    say += f" | {_times(first_probe, peer)} | {_times(opened, peer)}"
-    for rows in (verdicts, both):
-        say += f" | {_times(float(np.median(rows)), peer)} / {_times(max(rows), peer)}"
-    return f"{say} | {course.wanted[0]:g} s, {course.wanted[1] * 1e3:g} ms |"
+    return verdicts, both
+
+
+def _middle(rows: list[float], peer: float) -> str:
+    return f"{_times(float(np.median(rows)), peer)} / {_times(max(rows), peer)}"
 
 
 def _times(seconds: float, peer: float) -> str:
