@@ -69,11 +69,11 @@ class Diagnosis:
         return self._mind.groups(self._standing.shares)
 
     def think_ahead(self) -> Iterator[None]:
-        """Sort all suspects that a further reading may bring up, some at each step, so that none has to be waited for.
+        """Work out what a further reading may ask for, a little at each step, so that it is not waited for then.
 
         Nothing that is shown changes by it. What was worked out stays where it is stopped or let go.
         """
-        return self._mind.sort_ahead(self._standing.shares)
+        return self._mind.think_ahead(self._standing.shares)
 
     @cached_property
     def groups(self) -> tuple[Group, ...]:

@@ -32,7 +32,7 @@ BLOCK = 6000  # cells weighed at once: keeps the memory bounded
 OWN, OWN_MOST = 0.9, 16  # share of a hypothesis that its kept cells hold where so many of them are enough
 LOST = 1e-3  # of all belief: more than that must not have lain in cells that were let go
 _NEXT_TO_NOTHING = 1e-9
-STEP = 24  # suspects more that are sorted ahead at a time
+STEP, LIKELY = 24, 120  # suspects more that are thought about ahead at a time; those whose readings are
 KEPT = 64  # groupings and cells kept, of what was asked last
 
 
@@ -83,14 +83,21 @@ class Mind:
         playing = to_group(shares)
         return self._groups.get(self.board, playing.tobytes(), lambda: self._dictionary.groups(playing))
 
-    def sort_ahead(self, shares: Array) -> Iterator[None]:
-        """Sort suspects that are not in play, likely ones first, some at each step: whatever comes into play is sorted then."""
+    def think_ahead(self, shares: Array) -> Iterator[None]:
+        """Work out what a further reading may ask for, likely suspects first, some at each step.
+
+        Which of those not in play nothing tells apart, and what the likely ones read in every state.
+        """
         order = np.argsort(-shares, kind="stable")
         for many in range(MOST_IN_PLAY, len(order) + STEP, STEP):
             playing = np.zeros(len(order), dtype=bool)
             playing[order[:many]] = True
             self._dictionary.groups(playing)
             yield
+        for context in dict.fromkeys(offer.context for offer in self.offers if offer.setting == "volts"):
+            for many in range(STEP, min(LIKELY, len(order)) + STEP, STEP):
+                self.panels.volts(context).sheet(np.sort(order[:many]))
+                yield
 
     def read(self, items: Sequence[Item]) -> Standing:
         """Weigh every hypothesis against all items; their order plays no part."""

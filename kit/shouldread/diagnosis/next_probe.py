@@ -3,10 +3,12 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
 
+from shouldread.diagnosis.abreast import THREADS, abreast
 from shouldread.diagnosis.belief import Rows, Weighed, weigh, with_untold
 from shouldread.diagnosis.cells import slopes_of
 from shouldread.diagnosis.flat import OHMS, OVER
@@ -76,11 +78,10 @@ def ahead(panels: Panels, weighed: Weighed, weights: Array, group: Ints, offered
     leading = set(order[:_NEAR][share[order[:_NEAR]] > _LEADS].tolist()) or {int(order[0])}
     accused = [k for k in order[:_ACCUSED] if k in leading]
     near = {part for k in accused for part in panels.board.hypotheses.all[k].parts}
-    out: list[Ahead] = []
     few = replace(live, numbers=np.array(sorted(leading), dtype=np.intp))
-    for rows in _asked(panels, [o for o in offered if o.key not in read], leading, near):
-        out += _told(panels, rows, few if rows[0].offer.context.cold else live)
-    return out
+    asked = list(_asked(panels, [o for o in offered if o.key not in read], leading, near))
+    told = abreast(lambda rows: _told(panels, rows, few if rows[0].offer.context.cold else live), asked, THREADS)
+    return list(chain.from_iterable(told))
 
 
 def _asked(panels: Panels, offered: Sequence[Offer], leading: set[int], near: set[str]) -> Iterator[list[_Row]]:

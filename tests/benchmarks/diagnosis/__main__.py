@@ -22,6 +22,8 @@ from tests.benchmarks.diagnosis.measures import (
     at_random,
     by_the_kit,
     double_faults,
+    false_doubt,
+    fewest,
     from_the_source,
     half_split,
     road,
@@ -33,6 +35,7 @@ from tests.benchmarks.diagnosis.speed import speed_rows
 from tests.benchmarks.diagnosis.stages import STAGES, Stage, known
 from tests.benchmarks.diagnosis.worlds import ASSUMED, OTHER, World
 
+FEW_PLACES = 8  # places up to which every set of them is tried
 TABLE = Path(__file__).with_name("README.md")
 SPEED = Path(__file__).with_name("SPEED.md")
 
@@ -85,8 +88,10 @@ def _stage(stage: Stage, count: int, particles: int, draw: np.random.Generator) 
     slips = wrong_readings(stage, of, other, start, draw)
     both = double_faults(stage, max(60, count // 10), start, draw)
     value = unreadable(stage, max(80, count // 10), stage.wide, draw)
+    false = false_doubt(stage, made[OTHER], start)
     yield from ("", "| in another world | measured | wanted |", "|--|--|--|", *_slip_rows(slips))
     yield from (
+        f"| nothing slipped ({count} boards): a reading doubted | {false:.3f} | .01 |",
         f"| two faults ({both['boards']:.0f} boards): one of them leads, or none of these >= .3"
         f" | {both['honest']:.2f} | .90 |",
         f"| value 1k..100k ({value['boards']:.0f} boards): 90 % interval holds it | {value['held']:.2f} | .85 to .95 |",
@@ -103,7 +108,6 @@ def _slip_rows(slips: Slips) -> Iterator[str]:
         f"| slips that make the board read like another single fault ({disguised.sum()}): named"
         f" | {slips.named[disguised].mean():.2f} | hardly anybody can |"
     )
-    yield f"| nothing slipped: a reading doubted | {slips.false:.3f} | .01 |"
 
 
 def _score_rows(found: dict[str, Scored]) -> Iterator[str]:
@@ -138,6 +142,9 @@ def _road_rows(stage: Stage, made: list[RealBoard], start: Diagnosis, draw: np.r
         yield f"| {name} | {np.mean([r.probes for r in roads]):.2f} | {np.mean([r.right for r in roads]):.2f} |"
         if choose is by_the_kit:
             promised, fell = sum(r.promised for r in roads), sum(r.fell for r in roads)
+    if len(stage.places) <= FEW_PLACES:
+        least = np.mean([fewest(start, stage, board) for board in ill])
+        yield f"| the readings that end it soonest, known beforehand: nobody can do better | {least:.2f} | |"
     yield from (
         "",
         f"Gain promised {promised / max(len(ill), 1):.2f} bits a board, entropy fell by {fell / max(len(ill), 1):.2f}.",

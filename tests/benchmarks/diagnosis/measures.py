@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 
 import numpy as np
 import shouldread as sr
@@ -117,6 +118,18 @@ def road(start: Diagnosis, stage: Stage, board: RealBoard, choose: Callable[[Dia
     return gone
 
 
+def fewest(start: Diagnosis, stage: Stage, board: RealBoard) -> int:
+    """The least probes after which the search is over, whichever they are: nobody who does not know the board beforehand
+    can do better. Over it is when a group is sure, or the kit offers no place that is left."""
+    places = [p for p in stage.places if p != stage.symptom]
+    for many in range(len(places)):
+        for some in combinations(places, many):
+            d = start.also(board.text([stage.symptom, *some]))
+            if max(g.share for g in d.groups) >= SURE or not by_the_kit(d, [p for p in places if p not in some]):
+                return many
+    return len(places)
+
+
 def _volts_at(probe: object, place: str) -> bool:
     return (getattr(probe, "at", ""), getattr(probe, "setting", "")) == (place, "volts")
 
@@ -147,23 +160,21 @@ class Slips:
 
     ``plain``: slips after which some place reads what no single fault lets it read; the others look like a board with
     another fault, and hardly anybody could tell. ``named`` by slip, ``right`` the truth leads, ``oracle`` the truth leads for one who knows
-    which reading to leave out. ``false``: a reading doubted on a board where none slipped.
+    which reading to leave out.
     """
 
     plain: NDArray[np.bool_]
     named: NDArray[np.bool_]
     right: NDArray[np.bool_]
     oracle: NDArray[np.bool_]
-    false: float
 
 
 def wrong_readings(
     stage: Stage, of: Cloud, made: Sequence[RealBoard], start: Diagnosis, draw: np.random.Generator
 ) -> Slips:
     """One reading a board slipped: times ten, a tenth, zero, or the neighbour's."""
-    rows, false = [], []
+    rows = []
     for board in made:
-        false.append(bool(start.also(board.text(stage.places)).doubtful))
         place = str(draw.choice(stage.places))
         other = str(draw.choice([p for p in stage.places if p != place]))
         slip = float(draw.choice([board.shown[place] * 10, board.shown[place] / 10, 0.0, board.shown[other]]))
@@ -176,7 +187,12 @@ def wrong_readings(
         plain = not of.holds(_shown(spoiled, stage))
         rows.append((plain, any(r.place == place for r in d.doubtful), _leader(d) == name, _leader(oracle) == name))
     told = np.array(rows, dtype=bool).reshape(-1, 4)
-    return Slips(told[:, 0], told[:, 1], told[:, 2], told[:, 3], _mean(false))
+    return Slips(told[:, 0], told[:, 1], told[:, 2], told[:, 3])
+
+
+def false_doubt(stage: Stage, made: Sequence[RealBoard], start: Diagnosis) -> float:
+    """How often a reading is doubted on boards where none slipped."""
+    return _mean([bool(start.also(board.text(stage.places)).doubtful) for board in made])
 
 
 def _leader(d: Diagnosis) -> str:

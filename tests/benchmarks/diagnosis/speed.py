@@ -40,9 +40,9 @@ def speed_rows() -> Iterator[str]:
         "",
         "| circuit | nodes, faults, states | dense solves | first verdict | its next probe"
         " | further reading, verdict: median / worst | with its next probe: median / worst"
-        " | thinking ahead takes | first verdict on an open bench | further reading there: median / worst"
+        " | thinking ahead takes | first verdict on an open bench | its next probe | further reading there: median / worst"
         " | wanted: first, further |",
-        "|--|--|--|--|--|--|--|--|--|--|--|",
+        "|--|--|--|--|--|--|--|--|--|--|--|--|",
     )
     yield from (_row(course) for course in COURSES)
 
@@ -63,10 +63,13 @@ def _row(course: Course) -> str:
         pass
     thought = time.perf_counter() - begun
     opened, d = _verdict(lambda: waiting.also(course.readings[0]))
+    opened_probe = _probe(d)
     there, _ = _further(d, course.readings[1:])
     say = f"| {course.circuit} | {nodes}, {faults}, {states} | {peer * 1e3:.0f} ms | {_times(first, peer)}"
     say += f" | {_times(first_probe, peer)} | {_middle(verdicts, peer)} | {_middle(both, peer)}"
-    say += f" | {_times(thought, peer)} | {_times(opened, peer)} | {_middle(there, peer)}"
+    say += (
+        f" | {_times(thought, peer)} | {_times(opened, peer)} | {_times(opened_probe, peer)} | {_middle(there, peer)}"
+    )
     return f"{say} | {course.wanted[0]:g} s, {course.wanted[1] * 1e3:g} ms |"
 
 
