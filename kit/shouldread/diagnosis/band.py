@@ -21,8 +21,10 @@ class Band:
     short: str
 
     @classmethod
-    def of(cls, low: float, typical: float, high: float, setting: str, note: str = "") -> "Band":
-        """A band in words of its setting (``note``: what is odd about it).
+    def of(
+        cls, low: float, typical: float, high: float, setting: str, note: str = "", *, dead: float | None = None
+    ) -> "Band":
+        """A band in words of its setting (``note``: what is odd about it; ``dead``: what a line may show that is).
 
         >>> Band.of(2.187, 2.301, 2.424, "volts").words
         '2.301 V (2.187 to 2.424 V)'
@@ -32,7 +34,9 @@ class Band:
             return cls(low, typical, high, note or "nothing steady", note or "nothing steady")
         short = say(_rounded(typical, unit), unit)
         words = short
-        if not _same(low, high):
+        if dead is not None:
+            words = f"{short} (up to {say(dead, unit)})"
+        elif not _same(low, high):
             words = f"{short} ({_span(low, high, unit)})"
         return cls(low, typical, high, f"{words}, {note}" if note else words, short)
 

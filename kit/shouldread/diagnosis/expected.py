@@ -12,7 +12,7 @@ from shouldread.diagnosis.board import Context
 from shouldread.diagnosis.cells import Cells
 from shouldread.diagnosis.mixture import Mixture
 from shouldread.diagnosis.panel import Panels
-from shouldread.diagnosis.scale import Scale
+from shouldread.diagnosis.scale import DEAD_VOLTS, NOTHING, Scale
 from shouldread.meter import Range
 
 Array = NDArray[np.float64]
@@ -48,7 +48,14 @@ def band_of(panels: Panels, point: Point, numbers: Sequence[int], weights: Seque
         scale = point.scale(panels, within)
         spread = mixture(panels, point, scale, numbers, weights)
         low, high = (math.nan, math.nan) if spread is None else map(scale.from_scale, spread.quantiles(ENDS).tolist())
-    return Band.of(min(low, typical), typical, max(high, typical), point.setting)
+    low, high = min(low, typical), max(high, typical)
+    return Band.of(low, typical, high, point.setting, dead=DEAD_VOLTS if _is_dead(point, low, typical, high) else None)
+
+
+def _is_dead(point: Point, low: float, typical: float, high: float) -> bool:
+    """Whether nothing is on a line: it picks up a little, and nothing is wrong with that."""
+    to_ground = point.setting == "volts" and "0" in point.pair
+    return to_ground and abs(typical) < NOTHING and -DEAD_VOLTS < low and high < DEAD_VOLTS
 
 
 def ready(panels: Panels, point: Point, numbers: Sequence[int]) -> None:

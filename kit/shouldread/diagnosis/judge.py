@@ -7,14 +7,13 @@ import numpy as np
 from shouldread.diagnosis.band import Band
 from shouldread.diagnosis.expected import Point, band_of
 from shouldread.diagnosis.panel import Panels
-from shouldread.diagnosis.scale import DEAD_VOLTS
+from shouldread.diagnosis.scale import DEAD_VOLTS, NOTHING
 from shouldread.diagnosis.variables import COLD
 from shouldread.meter import Reading, leads, pads
 
 AS_IT_SHOULD, TOO_LOW, TOO_HIGH, CANNOT_TELL = "as it should be", "too low", "too high", "cannot tell"
 SETS_RATIO, SETS_VOLTS = 0.05, 0.010  # loaded and unloaded differ by more: the meter makes the reading
 FULL = 0.8  # of the span that all faults reach: a band as wide tells nothing
-NOTHING = 0.001  # volts below which a healthy line counts as dead
 DECIDES = 10.0  # times all tolerances together: an unreadable value that moves a reading so far decides it
 FLOATING = 1e8  # ohms to ground above which nothing holds a node
 

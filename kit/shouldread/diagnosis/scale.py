@@ -13,6 +13,7 @@ Array = NDArray[np.float64]
 
 FLOOR_VOLTS = 0.004  # what a model of a real board is off at a node (own judgement)
 DEAD_VOLTS = 0.02  # what a dead line, or a converter that is off, still shows (common practice, no source)
+NOTHING = 0.001  # volts below which a line counts as dead
 NEAR_DEAD = 0.1  # volts up to which a line may be such a one
 FLOOR_ACROSS = 0.0003  # the same across one part (own judgement)
 FLOOR_OHMS = 0.005  # of the reading: contact and model (own judgement)

@@ -26,7 +26,7 @@ from shouldread.views.stage import (
     stage_unread,
     states_for,
 )
-from shouldread.views.thinking import Thinking
+from shouldread.views.thinking import Thinking, each_within
 from shouldread.views.trace_entry import trace_state
 from shouldread.views.tracing import Tracing
 from shouldread.views.what_if import values_of, what_if
@@ -137,15 +137,7 @@ class Screens:
 
     def think_ahead(self) -> Iterator[None]:
         """What the next readings will ask for, a step at a time; other screens wait for no more than a step."""
-        with self._lock:
-            steps = self._shown.think_ahead() if self._shown is not None else iter(())
-        while True:
-            with self._lock:
-                try:
-                    next(steps)
-                except StopIteration:
-                    return
-            yield
+        return each_within(self._lock, self._shown.think_ahead()) if self._shown is not None else iter(())
 
     def _weighed_states(self) -> dict[str, State] | None:
         """Every screen with suspects weighed anew, and the next probe still as it was; None where nothing changed."""

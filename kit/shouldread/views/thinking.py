@@ -1,6 +1,7 @@
 """What the readings of a case mean: asked of the other rooms, kept as long as nothing changed."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager
 
 from shouldread.casebook import Casebook
 from shouldread.circuit import Circuit
@@ -71,6 +72,17 @@ class Thinking:
     def road(self) -> tuple[tuple[Item, Diagnosis], ...]:
         """Every item with what stood after it."""
         return tuple(self._chain)
+
+
+def each_within(lock: AbstractContextManager[object], steps: Iterator[None]) -> Iterator[None]:
+    """Steps of some work, each of them within a lock."""
+    while True:
+        with lock:
+            try:
+                next(steps)
+            except StopIteration:
+                return
+        yield
 
 
 def _common(chain: Sequence[tuple[Item, Diagnosis]], items: Sequence[Item]) -> int:
