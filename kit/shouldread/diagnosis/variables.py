@@ -20,17 +20,27 @@ MOST_MEMBERS = 2  # faults of one hypothesis, each with a severity of its own
 
 @dataclass(frozen=True, slots=True)
 class TypeDoubt:
-    """How far a number may be off because nobody read the type of the part, in its logarithm: one sigma, and all that
-    another common type may make of it."""
+    """How far a number may be off because nobody read the type of the part, in its logarithm: one ``sigma``, or that by
+    which nine tenths of types lie within ``limits``; and all that ``another`` common type may make of it."""
 
-    sigma: float
     another: float
+    sigma: float = 0.0
+    limits: tuple[float, float] | None = None
+
+    def about(self, stated: float) -> float:
+        """One sigma about the number that a model states."""
+        if self.limits is None:
+            return self.sigma
+        low, high = self.limits
+        return max(abs(math.log(high / stated)), abs(math.log(stated / low))) / NINE_TENTHS
 
 
+NINE_TENTHS = 1.645  # deviations to either side that hold as much of a normal law
+REVERSE_GAINS = (0.7, 10.0)  # of common transistors (from memory)
 TYPE_DOUBTS: Mapping[str, TypeDoubt] = {
     # a conducting junction, 20 and 60 mV (a base reads about 0.6 V): common practice, no source
-    "IS": TypeDoubt(0.02 / THERMAL_VOLTS, 0.06 / THERMAL_VOLTS),
-    "BR": TypeDoubt(1.0, math.log(10 / 0.7)),  # reverse current gain, 0.7 to 10 (from memory)
+    "IS": TypeDoubt(0.06 / THERMAL_VOLTS, sigma=0.02 / THERMAL_VOLTS),
+    "BR": TypeDoubt(math.log(REVERSE_GAINS[1] / REVERSE_GAINS[0]), limits=REVERSE_GAINS),
 }
 
 
@@ -84,7 +94,7 @@ def variables(circuit: Circuit, strays: tuple[str, ...]) -> Variables:
 def _doubt(param: Param) -> float:
     """By how much inference doubts a number more than its spread says, by the type of the part."""
     own, of_type = relative_sigma(param.spread), TYPE_DOUBTS.get(param.what)
-    return math.hypot(own, of_type.sigma) / own if of_type is not None and own > 0.0 else 1.0
+    return math.hypot(own, of_type.about(param.spread.nominal)) / own if of_type is not None and own > 0.0 else 1.0
 
 
 def _another(param: Param) -> float:

@@ -140,7 +140,7 @@ class Assumed:
 
 def _of_type(model: str, draw: np.random.Generator) -> str:
     """A model line with what all transistors of this type have in common."""
-    reverse = math.exp(TYPE_DOUBTS["BR"].sigma * draw.normal())
+    reverse = math.exp(TYPE_DOUBTS["BR"].about(1.0) * draw.normal())
     return re.sub(r"(NPN|PNP)\(", rf"\1(BR={reverse:.4g} ", model)
 
 
