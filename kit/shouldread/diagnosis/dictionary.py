@@ -7,28 +7,23 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from shouldread.diagnosis.glance import alike_at_a_glance
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
 from shouldread.diagnosis.laws import differ, laws_of
-from shouldread.diagnosis.mixture import below, edges_for
 from shouldread.diagnosis.offers import Offer
-from shouldread.diagnosis.panel import Panel, Panels, Sheet
+from shouldread.diagnosis.panel import Panel, Panels
 from shouldread.diagnosis.ranging import Ranging
 from shouldread.diagnosis.scale import Scale
-from shouldread.diagnosis.spots import MOST, Spots
-from shouldread.diagnosis.stretches import Stretches, stretches
+from shouldread.diagnosis.spots import MOST, STILL, Spots
+from shouldread.diagnosis.stretches import Stretches
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 Pairs = tuple[Ints, Ints]  # suspects, counted without healthy
-EDGES = 48  # limits that volts are held against at a glance
-_STILL = 0.02  # of the display's deviation: what moves a reading by less leaves it as it was
 _REACH = 6.0  # standard deviations beyond which a law holds nothing that counts
-LOOKS = (
-    16,
-    64,
-    MOST,
-)  # spots of each hypothesis at which a reading is looked at first, and again where that is not clear
+# spots of each hypothesis at which a reading is looked at first, and again where that is not clear
+LOOKS = (16, 64, MOST)
 OFF = 1.5  # spots: a share told by spots is no farther off than so many of them
 
 
@@ -76,20 +71,11 @@ class Dictionary:
     @cached_property
     def _first(self) -> Flags:
         """Which suspects the volts of the first state do not tell apart at a glance (H-1, H-1)."""
-        panels, count = self._panels, len(self._known)
-        left, right = np.triu_indices(count, 1)
-        mine = [offer for offer in self._fed if offer.context == self._fed[0].context]
-        if mine:
-            panel, numbers = panels.volts(mine[0].context), np.arange(1, count + 1)
-            rows = [panels.nodes.index(offer.pair) for offer in mine]
-            sheet = panel.sheet(numbers)
-            same = _the_same(sheet, rows, panel.scale, numbers)
-            left, right = np.nonzero(np.triu(~same, 1))
-            for row in _telling(rows, sheet):
-                kept = told_alike(_at_least(stretches(panel, row, numbers), left, right))
-                left, right = left[kept], right[kept]
-            return same | together_of(left, right, count)
-        return together_of(left, right, count)
+        if not self._fed:
+            return np.ones_like(self._known)
+        context = self._fed[0].context
+        rows = [self._panels.nodes.index(offer.pair) for offer in self._fed if offer.context == context]
+        return alike_at_a_glance(self._panels.volts(context), rows, len(self._known))
 
     def _look_at(self, fresh: Pairs) -> None:
         """Find out whether these pairs are alike: at a few spots where that is clear, else at more of them."""
@@ -171,7 +157,7 @@ class Dictionary:
         panel, _ = panels.holding(offer.context, scale, offer.pair)
         told = panel.predicted(numbers, np.full((len(numbers), len(panels.board.variables.axes)), 0.5))
         good, mean = told.mean[0, 0], told.mean[1:, 0]
-        return np.asarray(~(np.abs(mean - good) < _STILL * np.sqrt(scale.variance(told.mean[:1, 0]))))
+        return np.asarray(~(np.abs(mean - good) < STILL * np.sqrt(scale.variance(told.mean[:1, 0]))))
 
     def _of_parts(self, names: Sequence[str]) -> Flags:
         """Which suspects (H-1,) are faults of some of these parts."""
@@ -182,49 +168,6 @@ class Dictionary:
         """Parts on the nodes between which a reading is taken, ground aside."""
         ends = set(offer.pair) - {"0"}
         return [name for name, part in self._panels.board.circuit.netlist.items() if ends & set(part.nodes)]
-
-
-def _telling(rows: Sequence[int], sheet: Sheet) -> list[int]:
-    """Rows of a sheet, those first that the most boxes move: they leave fewer pairs to the others."""
-    mean = sheet.boxes.mean[:, rows]
-    moved = np.abs(mean - np.median(mean, axis=0)) > 3 * np.sqrt(
-        (sheet.loads[:, rows] ** 2).sum(2) + sheet.loose[:, rows]
-    )
-    return [rows[k] for k in np.argsort(-moved.sum(0), kind="stable").tolist()]
-
-
-def _the_same(sheet: Sheet, rows: Sequence[int], scale: Scale, numbers: Ints) -> Flags:
-    """Which pairs of hypotheses, all of one value at each row, read the same: they do nothing, or the same thing."""
-    boxes, owner = sheet.boxes, sheet.boxes.region.owner
-    mean, loads, loose = boxes.mean[:, rows], sheet.loads[:, rows], sheet.loose[:, rows]
-    deviation = np.sqrt((loads**2).sum(2) + loose + scale.variance(mean))
-    still = (np.abs(boxes.slope[:, rows]).sum(2) < _STILL * deviation).all(1) & boxes.told
-    alone = np.flatnonzero(still & (owner > 0) & (np.bincount(owner)[owner] == 1))
-    mean, deviation = mean[alone], deviation[alone]
-    off = np.abs(mean[:, None] - mean) / np.minimum(deviation[:, None], deviation)
-    off += np.abs(np.log(deviation[:, None] / deviation))
-    out = np.eye(len(numbers), dtype=bool)
-    at = np.searchsorted(numbers, owner[alone])
-    out[np.ix_(at, at)] |= (off < _STILL).all(2)
-    return out
-
-
-def _at_least(at: Stretches, left: Ints, right: Ints) -> Array:
-    """The least by which pairs of hypotheses, all of them at a row, differ there, by what lies between some limits.
-
-    Twice Kuiper's distance, which is no more than the sum of absolute differences of two laws.
-    """
-    if not len(left):
-        return np.zeros(0)
-    live = np.zeros(int(at.owner[-1]), dtype=bool)
-    live[left] = live[right] = True
-    some = at.of(np.flatnonzero(live) + 1)
-    told, place = some.told, np.cumsum(live) - 1
-    edges = edges_for(some.mean[told], some.variance[told], some.rise[told], EDGES) if told.any() else np.zeros(1)
-    shares = np.column_stack([below(some.mean, some.variance, some.rise, edges), np.ones(len(told))]) * told[:, None]
-    law = np.add.reduceat(some.weight[:, None] * shares, np.flatnonzero(np.diff(some.owner, prepend=-1)), axis=0)
-    gap = law[place[left]] - law[place[right]]
-    return np.asarray(2 * (gap.max(1, initial=0.0) - gap.min(1, initial=0.0)))
 
 
 def _beyond(seen: Stretches, numbers: Ints, left: Ints, right: Ints) -> Flags:
