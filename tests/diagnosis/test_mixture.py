@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shouldread.diagnosis.gain import entropy, expected_gain
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
-from shouldread.diagnosis.mixture import Mixture, bin_shares, edges_for
+from shouldread.diagnosis.mixture import Mixture, below, bin_shares, density, edges_for
 
 MIXED = Mixture(
     np.array([0.2, 0.5, 0.3]), np.array([0.0, 2.0, 5.0]), np.array([0.01, 0.25, 0.04]), np.array([1.0, 0.0, -3.0])
@@ -91,3 +91,10 @@ def test_the_polybox_is_probed_at_x_first() -> None:
     told = {at: gain([float(v) for v in row], shares, [0, 1, 2, 3]) for at, row in values.items()}
     assert max(told, key=lambda at: told[at]) == "X" and told["X"] == pytest.approx(1.0, abs=0.02)
     assert told["Y"] == pytest.approx(0.079, abs=0.005) and told["Z"] < told["Y"]
+
+
+def test_density_is_the_slope_of_what_lies_below() -> None:
+    at = np.linspace(-1.0, 3.0, 41)[None] + np.zeros((3, 1))
+    law = np.array([0.0, 1.0, 2.0]), np.array([0.01, 0.04, 0.09]), np.array([0.0, 1.5, 0.05])
+    slope = (below(*law, at + 1e-5) - below(*law, at - 1e-5)) / 2e-5
+    assert density(*law, at) == pytest.approx(slope, abs=1e-5)

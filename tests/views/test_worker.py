@@ -90,3 +90,36 @@ def test_whoever_asks_something_else_is_alone_and_idle_work_goes_on_afterwards()
             assert not at_work[0] and not begun.is_set()
     assert begun.wait(SOON)
     over.set()
+
+
+def test_those_who_ask_do_not_wait_for_each_other_and_a_stumble_of_one_leaves_nothing_behind() -> None:
+    begun, over = threading.Event(), threading.Event()
+
+    def idly() -> Iterator[None]:
+        while not over.is_set():
+            begun.set()
+            time.sleep(0.001)
+            yield
+
+    one = Worker(lambda: None, idly)
+    one.ask()
+    assert begun.wait(SOON)
+    inside, leave = threading.Event(), threading.Event()
+
+    def long_question() -> None:
+        with one.hushed():
+            inside.set()
+            leave.wait(SOON)
+
+    thread = threading.Thread(target=long_question)
+    thread.start()
+    assert inside.wait(SOON)
+    with pytest.raises(ValueError, match="stumbled"), one.hushed():
+        raise ValueError("stumbled")
+    begun.clear()
+    time.sleep(0.05)
+    assert not begun.is_set(), "the other still asks"
+    leave.set()
+    assert begun.wait(SOON), "it goes on when nobody asks"
+    over.set()
+    thread.join(SOON)

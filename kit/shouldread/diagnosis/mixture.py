@@ -48,10 +48,7 @@ class Mixture:
 
 def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
     """Share of each stretch below each limit: (K,) and (E,), or limits of its own (K, E), give (K, E)."""
-    deviation = np.sqrt(np.maximum(variance, 1e-30))
-    span = np.abs(rise)
-    long = span > _STRAIGHT * deviation
-    whole = np.where(long, deviation, np.sqrt(deviation * deviation + span * span / 12))
+    whole, span, long = _spread(variance, rise)
     offset = limits - mean[:, None]
     out = (offset > 0).astype(float)
     reach = _REACH * whole + np.where(long, span / 2, 0.0)
@@ -66,15 +63,20 @@ def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
 
 def density(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
     """Density of each stretch (K,) at limits of its own (K, E)."""
-    deviation = np.sqrt(np.maximum(variance, 1e-30))
-    span = np.abs(rise)
-    long = span > _STRAIGHT * deviation
-    whole = np.where(long, deviation, np.sqrt(deviation * deviation + span * span / 12))
+    whole, span, long = _spread(variance, rise)
     offset = limits - mean[:, None]
     out = np.exp(-0.5 * (offset / whole[:, None]) ** 2) / (whole * np.sqrt(2 * np.pi))[:, None]
     s, d, over = whole[long, None], span[long, None], offset[long]
     out[long] = (ndtr((over + d / 2) / s) - ndtr((over - d / 2) / s)) / d
     return np.asarray(out)
+
+
+def _spread(variance: Array, rise: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Deviation and span of each stretch, and which are long; a short one is a normal law with its span in it."""
+    deviation = np.sqrt(np.maximum(variance, 1e-30))
+    span = np.abs(rise)
+    long = span > _STRAIGHT * deviation
+    return np.where(long, deviation, np.sqrt(deviation * deviation + span * span / 12)), span, long
 
 
 def _running(z: Array) -> Array:

@@ -26,7 +26,7 @@ class Worker:
         self._wanted = threading.Event()
         self._lock = threading.Lock()
         self._idle = threading.Condition(self._lock)
-        self._resting = threading.Lock()
+        self._hushing, self._musing = 0, False  # who wants nothing done idly, and whether something is
         self._again = False
         self._asked = self._done = 0
         self.trouble: Exception | None = None  # what the last run stumbled over
@@ -49,13 +49,19 @@ class Worker:
 
     @contextmanager
     def hushed(self) -> Iterator[None]:
-        """Nothing is done idly within this block: whoever asks something else is alone with what both think about."""
-        self._wanted.set()
-        with self._resting:
+        """Nothing is done idly within this block. Whoever asks something else waits for a step at most, and not for others
+        who ask."""
+        with self._idle:
+            self._hushing += 1
+            self._wanted.set()
+            self._idle.wait_for(lambda: not self._musing)
+        try:
             yield
-        with self._lock:
-            self._again = True
-            self._begin()
+        finally:
+            with self._lock:
+                self._hushing -= 1
+                self._again = True
+                self._begin()
 
     def _begin(self) -> None:
         if self._thread is None:
@@ -90,13 +96,21 @@ class Worker:
         """Go on with what is done idly until it is done or something is asked for; a stumble in it ends it."""
         if self._wanted.wait(PAUSE):
             return
+        with self._lock:
+            if self._hushing:
+                return
+            self._musing = True
         try:
-            with self._resting, short_turns(), stoppable(self._wanted), suppress(StoppedError):
+            with short_turns(), stoppable(self._wanted), suppress(StoppedError):
                 for _ in self._idly():
                     if self._wanted.is_set():
                         return
         except Exception:
             traceback.print_exc()
+        finally:
+            with self._idle:
+                self._musing = False
+                self._idle.notify_all()
 
 
 @contextmanager
