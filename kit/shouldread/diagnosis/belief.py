@@ -51,6 +51,11 @@ class Rows:
         """Log of what a law that knows nothing says of each (n + m,)."""
         return np.array([t.log_flat for t in self.taken])
 
+    @property
+    def log_slip(self) -> Array:
+        """Log of what a slip of the hand says of each (n + m,)."""
+        return np.array([t.log_slip for t in self.taken])
+
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
@@ -137,10 +142,10 @@ def _explained(lines: Lines, rows: Rows, noise: Array, slopes: Slopes) -> tuple[
 
 
 def _worth(rows: Rows) -> Array:
-    """Log of each pattern's own weight, and of what a law that knows nothing says of its wrong reading (1 + n + m,)."""
+    """Log of each pattern's own weight, and of what a slip of the hand says of its wrong reading (1 + n + m,)."""
     total = len(rows.taken)
     chance = min(WRONG, 0.5 / max(total, 1))
-    return np.concatenate([[np.log1p(-chance * total)], np.log(chance) + rows.log_flat])
+    return np.concatenate([[np.log1p(-chance * total)], np.log(chance) + rows.log_slip])
 
 
 def _patterns(lines: Lines, fitted: Fit, rows: Rows, noise: Array, slopes: Slopes) -> Array:

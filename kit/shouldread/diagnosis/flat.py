@@ -3,6 +3,9 @@
 import math
 from dataclasses import dataclass
 
+import numpy as np
+from scipy.special import ndtr
+
 from shouldread.circuit import Circuit, State, fed_in, feed_of
 from shouldread.diagnosis.scale import Scale
 
@@ -10,6 +13,7 @@ OHMS = (0.1, 100e6)
 AMPS = (1e-3, 10.0)
 OVER = 0.15  # chance of OL on ohms (own judgement)
 DIODE_OVER = 0.3  # chance of OL on the diode test (own judgement)
+NO_CONTACT = 0.2  # of wrong readings of volts: the tip touched nothing, so nothing is read (own judgement)
 HEADROOM = 1.1  # times the highest rail: how far volts may lie
 
 
@@ -38,6 +42,28 @@ class Flat:
     def log_share(self, low: float, high: float) -> float:
         """Log probability of an interval on the scale; exactly 0 where it holds everything."""
         return math.log(max(self._share(low, high), 1e-6))
+
+    def log_slip(self, at: float, rounding: float) -> float:
+        """Log density of a number read by mistake; ``rounding`` is the variance of what was not typed."""
+        even = self.log_density(at)
+        if self.scale.setting != "volts":
+            return even
+        spread = self._dead(rounding)
+        touched_nothing = -0.5 * (at / spread) ** 2 - math.log(spread * math.sqrt(2 * math.pi))
+        return float(np.logaddexp(math.log(1 - NO_CONTACT) + even, math.log(NO_CONTACT) + touched_nothing))
+
+    def log_slip_share(self, low: float, high: float) -> float:
+        """Log probability of an interval read by mistake; exactly 0 where it holds everything."""
+        even = self.log_share(low, high)
+        if self.scale.setting != "volts" or even == 0.0:
+            return even
+        spread = self._dead(0.0)
+        touched_nothing = float(ndtr(high / spread) - ndtr(low / spread))
+        return math.log((1 - NO_CONTACT) * math.exp(even) + NO_CONTACT * touched_nothing)
+
+    def _dead(self, rounding: float) -> float:
+        """Deviation of what a tip in the air shows: as a dead line does."""
+        return math.sqrt(float(self.scale.variance(np.zeros(1))[0]) + rounding)
 
     def _share(self, low: float, high: float) -> float:
         setting = self.scale.setting

@@ -56,6 +56,15 @@ class Taken:
         return self.flat.log_density(self.at) if self.is_number else self.flat.log_share(self.low, self.high)
 
     @property
+    def log_slip(self) -> float:
+        """Log of how well a slip of the hand explains it: a tip in the air reads nothing, others prefer nothing."""
+        return (
+            self.flat.log_slip(self.at, self.rounding)
+            if self.is_number
+            else self.flat.log_slip_share(self.low, self.high)
+        )
+
+    @property
     def says_nothing(self) -> bool:
         """Whether it covers all that the display could show."""
         return not self.is_number and self.log_flat == 0.0
