@@ -1,10 +1,13 @@
 """Hypotheses side by side on one structure."""
 
 import numpy as np
+import pytest
 import shouldread as sr
+from shouldread.circuit import Circuit
 from shouldread.diagnosis.board import Board, Context
+from shouldread.diagnosis.lanes import edits_of
 from shouldread.meter import meter
-from shouldread.solve import OPEN
+from shouldread.solve import OPEN, Network
 
 UNKNOWN = '* two in series\nV1 IN 0 12\nR1 IN MID 10k\nR2 MID 0 10k\n*: [parts.R1]\n*: value = "1k..100k"\n'
 
@@ -37,3 +40,44 @@ def test_one_hypothesis_reads_the_same_alone_and_in_company() -> None:
         solved = board.lanes(number, context).solve(numbers[held], points[held])
         read[company] = solved.volts([(n, "0") for n in circuit.nodes])[list(numbers[held]).index(number)]
     assert np.allclose(read[False], read[True], rtol=1e-9, atol=1e-9)
+
+
+def _off(circuit: Circuit, faults: list[str]) -> dict[str, float]:
+    """How far (V) faults side by side rest from networks of their own, taken through the states from power-up."""
+    board, found = Board(circuit, meter(), shorts_vary=True), {}
+    numbers = [board.hypotheses.index[f] for f in faults] if faults else list(range(1, len(board.hypotheses)))
+    for name in circuit.states:
+        context = board.context(name)
+        board.prepare(range(len(board.hypotheses)), context)
+        stray = board.lanes(0, context).network.edits
+        for number in numbers:
+            done = edits_of(circuit, board.hypotheses.all[number], cold=False)
+            own, lanes = Network(circuit, (*done, *stray), state=name), board.lanes(number, context)
+            here, there = own.start, lanes.rest(number)
+            assert here.status == there.status, (name, board.hypotheses.all[number].name)
+            off = [here.x[own.node(n)] - there.x[lanes.network.node(n)] for n in circuit.nodes]
+            found[f"{board.hypotheses.all[number].name} @{name}"] = float(np.abs(off).max())
+    return found
+
+
+@pytest.mark.parametrize(
+    ("circuit", "faults"),
+    [
+        ("soft_latch", []),
+        ("crowbar", []),
+        ("efuse_window", []),
+        ("sensor_gateway", ["X4.OUT joint open", "M1 gate open", "R18 open", "VCELL low", "RJ1 drifted high"]),
+    ],
+)
+def test_hypotheses_go_through_the_states_as_the_board_does(circuit: str, faults: list[str]) -> None:
+    """What a latch, a window or a supply that holds itself remembers of the state before counts under a fault too."""
+    off = _off(sr.load_circuit(circuit), faults)
+    assert len(off) > 4 and max(off.values()) < 1e-4, {name: volts for name, volts in off.items() if volts >= 1e-4}
+
+
+def test_a_latch_is_a_structure_that_its_faults_share() -> None:
+    circuit = sr.load_circuit("soft_latch")
+    board, context = Board(circuit, meter()), Context(circuit.states[0])
+    board.prepare(range(len(board.hypotheses)), context)
+    held = [id(board.lanes(number, context)) for number in range(1, len(board.hypotheses))]
+    assert max(held.count(lanes) for lanes in held) > 0.75 * len(held)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from itertools import chain
+from itertools import chain as all_of
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,7 @@ from shouldread.diagnosis.variables import COLD, Variables, variables
 from shouldread.faults import Fault, read_conditions
 from shouldread.meter import Meter
 from shouldread.parts import Edit, Lift
-from shouldread.solve import Network, Shared, Solution, linked, patched, solve
+from shouldread.solve import Network, Rest, Shared, Solution, chain, linked, patched, solve
 
 Ints = NDArray[np.intp]
 
@@ -69,6 +69,7 @@ class Board:
         self._alone: set[tuple[int, Context]] = set()
         self._structures: dict[tuple[Context, str], tuple[Shared, Lanes]] = {}
         self._good: dict[Context, Solution] = {}
+        self._steps: dict[Context, Context | None] = {}
 
     def hypothesis(self, number: int) -> Hypothesis:
         """A hypothesis by number; beyond those of the inference, one that was asked about."""
@@ -124,26 +125,45 @@ class Board:
     def prepare(self, numbers: Iterable[int], context: Context) -> None:
         """Lay these hypotheses on the structures that they share, all at once; those that cannot be are left out."""
         fresh = [k for k in numbers if (k, context) not in self._lanes and (k, context) not in self._alone]
-        if not any(fresh) or not self._quick(context):
+        if not any(fresh):
             return
-        fresh = self._lay(fresh, context, self._shared(context))
-        if len(fresh) > FEW:
-            fresh = self._lay(fresh, context, self._linked(context))
-        self._alone |= {(number, context) for number in fresh}
+        left = self._lay(fresh, context, self._shared(context))
+        if len(left) > FEW:
+            left = self._lay(left, context, self._linked(context))
+        self._alone |= {(number, context) for number in left}
 
     def _lay(self, numbers: list[int], context: Context, on: tuple[Shared, Lanes]) -> list[int]:
         """Lay hypotheses on a structure; which of them are none of its numbers."""
         shared, lanes = on
         edits = [self._edits(k, context) for k in numbers]
-        laid = abreast(shared.laid, [edits[k : k + PIECE] for k in range(0, len(edits), PIECE)], THREADS)
+        before = self._before(numbers, context)
+        pieces = [slice(k, k + PIECE) for k in range(0, len(edits), PIECE)]
+        laid = abreast(lambda some: shared.laid(edits[some], before[some]), pieces, THREADS)
         left = []
-        for number, mine, one in zip(numbers, edits, chain.from_iterable(laid), strict=True):
+        for number, mine, one in zip(numbers, edits, all_of.from_iterable(laid), strict=True):
             if one is None:
                 left.append(number)
                 continue
             lanes.enter(number, self.hypothesis(number), mine, one)
             self._lanes[number, context] = lanes
         return left
+
+    def _before(self, numbers: list[int], context: Context) -> list[Rest | None]:
+        """Where hypotheses rest in the state that is passed through before this one; None for power-up."""
+        passed = self._passed(context)
+        if passed is None:
+            return [None] * len(numbers)
+        self.prepare(numbers, passed)
+        return [self.lanes(number, passed).rest(number) for number in numbers]
+
+    def _passed(self, context: Context) -> Context | None:
+        """The context that is passed through before this one, where the board remembers what was."""
+        if context not in self._steps:
+            circuit = self.circuit_in(context)
+            passed = () if context.cold else chain(circuit, circuit.state(context.state))[:-1]
+            remembers = bool(passed) and (self.remembers(context) or bool(len(self._ground(context).net.switches)))
+            self._steps[context] = replace(context, state=passed[-1].name) if remembers else None
+        return self._steps[context]
 
     def _shared(self, context: Context) -> tuple[Shared, Lanes]:
         """The structure of most hypotheses: the board, with a bridge for each of them that is one."""
@@ -155,7 +175,8 @@ class Board:
 
     def _structure(self, context: Context, sort: str, ground: Callable[[], Network]) -> tuple[Shared, Lanes]:
         if (context, sort) not in self._structures:
-            made = Shared(ground(), [self._edits(k, context) for k in range(len(self.hypotheses))])
+            edits = [self._edits(k, context) for k in range(len(self.hypotheses))]
+            made = Shared(ground(), edits, remembers=not self._quick(context))
             self._structures[context, sort] = made, Lanes(self.circuit_in(context), made.network, self._plans)
         return self._structures[context, sort]
 
@@ -171,7 +192,7 @@ class Board:
         edits = self._edits(number, context)
         if not edits:
             return ground
-        laid = patched(ground, edits) if self._quick(context) else None
+        laid = patched(ground, edits, *self._before([number], context)) if self._quick(context) else None
         return laid if laid is not None else Network(circuit, (*edits, *ground.edits), state=ground.state.name)
 
     def _edits(self, number: int, context: Context) -> tuple[Edit, ...]:

@@ -12,7 +12,7 @@ from shouldread.diagnosis.plans import Axis, Handle, Plans
 from shouldread.diagnosis.variables import COLD
 from shouldread.faults import Fault, fault_edits
 from shouldread.parts import Bridge, Edit, Scale, Severity
-from shouldread.solve import FAILED, OPEN, Laid, Network, Points, loaded
+from shouldread.solve import FAILED, OPEN, Laid, Network, Points, Rest, loaded
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -74,6 +74,11 @@ class Lanes:
     def columns(self) -> int:
         """How many part variables there are."""
         return self._plan.columns
+
+    def rest(self, number: int) -> Rest:
+        """Where a hypothesis rests, as it mostly is."""
+        laid = self._members[number].laid
+        return Rest(laid.x, laid.bits, self._status, laid.slots, self.network.net)
 
     def axes(self, number: int) -> Mapping[int, Axis]:
         """The axes that a hypothesis has, by their numbers."""

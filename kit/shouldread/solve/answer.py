@@ -3,18 +3,15 @@
 import math
 from typing import Protocol
 
-import numpy as np
-
 from shouldread.circuit import Asked, Circuit, Flat, Remembered, State, asked, flatten, state_edits
 from shouldread.faults import Fault
 from shouldread.parts import Edit
 from shouldread.solve.build import build
 from shouldread.solve.currents import terminal_amps
-from shouldread.solve.net import Net
 from shouldread.solve.others import others
 from shouldread.solve.outcome import Outcome, Solution, named
 from shouldread.solve.pins import part_amps, pin_amps
-from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, power_up, resistances
+from shouldread.solve.steady import FAILED, FLOATS, RESTLESS, Rest, carried, power_up, resistances
 
 DEFAULT_METER = 10e6  # ohm, input of a handheld on volts
 
@@ -86,28 +83,7 @@ def _run(circuit: Circuit, target: State, edits: tuple[Edit, ...]) -> tuple[Flat
     net = build(flat)
     passed = chain(circuit, target)[:-1]
     before = reach(circuit, passed[-1], edits)[1] if passed else None
-    return flat, power_up(net, _carried(before, net))
-
-
-def _carried(before: Rest | None, net: Net) -> Rest | None:
-    """The earlier point on the new structure: volts by node name, bits by switch."""
-    if before is None or before.status == FAILED:
-        return None
-    if net.names == before.net.names and net.size == before.net.size and len(net.slots) == len(before.slots):
-        return before
-    x = np.zeros(net.size)
-    for name, k in net.index.items():
-        if name in before.net.index:
-            x[k] = before.x[before.net.index[name]]
-    bits = net.first_bits.copy()
-    old = dict(zip(before.net.switch_names, before.bits, strict=True))
-    for k, name in enumerate(net.switch_names):
-        bits[k] = old.get(name, bits[k])
-    slots = net.slots.copy()
-    for key, k in net.slot_of.items():
-        if key in before.net.slot_of:
-            slots[k] = before.slots[before.net.slot_of[key]]
-    return Rest(x, bits, before.status, slots, net)
+    return flat, power_up(net, carried(before, net))
 
 
 def _bits(point: Rest) -> dict[str, int]:

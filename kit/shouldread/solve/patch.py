@@ -11,7 +11,7 @@ from shouldread.circuit import HOLD, first_of_islands
 from shouldread.parts import Bridge, Change, Edit, Lift, Scale
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
-from shouldread.solve.steady import SOLVED, Rest, power_up, rested
+from shouldread.solve.steady import SOLVED, Rest, carried, power_up, rested
 
 OPEN = 1e24  # ohm: next to it even what holds an island conducts
 _PIN_ROWS = {"D": ("diodes", "D"), "Q": ("bipolars", "Q"), "M": ("fields", "M")}
@@ -39,11 +39,12 @@ def loaded(network: Network, red: str, black: str) -> Network:
     return out
 
 
-def patched(network: Network, edits: Sequence[Edit]) -> Network | None:
+def patched(network: Network, edits: Sequence[Edit], before: Rest | None = None) -> Network | None:
     """The network with these edits, or None where they need it built anew (a source or an IC's pin lifted ...).
 
     Agrees with a network built anew. ``flat``, ``params`` and the names of places stay those of ``network``: a
-    lifted pin's place is still its pad. Not for a circuit of several stable answers without switches in it, which
+    lifted pin's place is still its pad. ``before``: where the board with them rests in the state that is passed
+    through; None for power-up. Not for a circuit of several stable answers without switches in it, which
     has to go through its power-up.
     """
     patch = Patch(network)
@@ -52,7 +53,7 @@ def patched(network: Network, edits: Sequence[Edit]) -> Network | None:
     net = patch.net()
     out = copy(network)
     out.net = net
-    start = _started(network, net)
+    start = _started(network, net, before)
     if start is None:
         return None
     out.start = start
@@ -216,12 +217,12 @@ def _conducting(net: Net, resistors: Ints, opened: Sequence[int] = ()) -> Ints:
     return np.concatenate(ends)
 
 
-def _started(network: Network, net: Net) -> Rest | None:
-    """Where the patched net rests: from power-up where switches remember, else from where the network rests."""
+def _started(network: Network, net: Net, before: Rest | None) -> Rest | None:
+    """Where the patched net rests: from where it was before where switches remember, else from where the network rests."""
     if net.loop or network.start.status != SOLVED:
         return None
     if len(net.switches):
-        return power_up(net)
+        return power_up(net, carried(before, net))
     x: Floats = np.zeros(net.size)
     x[: network.net.size] = network.start.x
     point = rested(net, x, net.slots, network.start.bits)

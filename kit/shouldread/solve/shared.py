@@ -15,7 +15,7 @@ from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
 from shouldread.solve.patch import OPEN, Patch, loose_nodes, sole_ties
 from shouldread.solve.ridges import surely_stable
-from shouldread.solve.steady import STEPS, Rest, sources, unstable_direction
+from shouldread.solve.steady import STEPS, Rest, carried, sources, unstable_direction
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +44,9 @@ class Shared:
     fault here.
     """
 
-    def __init__(self, ground: Network, faults: Sequence[Sequence[Edit]]) -> None:
+    def __init__(self, ground: Network, faults: Sequence[Sequence[Edit]], *, remembers: bool = False) -> None:
         self._ground = ground
+        self._remembers = remembers or bool(len(ground.net.switches))
         self._bridges: dict[str, tuple[int, int, int]] = {}
         self._ties: dict[int, int] = {}
         self._size = len(ground.net.slots)
@@ -59,14 +60,17 @@ class Shared:
         """Whether a fault is a matter of numbers here."""
         return self._numbers(edits) is not None
 
-    def laid(self, faults: Sequence[Sequence[Edit]]) -> list[Laid | None]:
-        """Each fault with the point it is reached at from power-up; None for one that needs a network of its own."""
+    def laid(self, faults: Sequence[Sequence[Edit]], before: Sequence[Rest | None] = ()) -> list[Laid | None]:
+        """Each fault with the point it is reached at; None for one that needs a network of its own.
+
+        ``before``: where the board with it rests in the state that is passed through; None, or none at all, for power-up.
+        """
         rows = [self._row(numbers) if (numbers := self._numbers(edits)) is not None else None for edits in faults]
         able = [k for k, row in enumerate(rows) if row is not None]
         out: list[Laid | None] = [None] * len(rows)
         if able:
             slots = np.array([rows[k] for k in able])
-            x, bits, calm = self._started(slots)
+            x, bits, calm = self._started(slots, [before[k] if before else None for k in able])
             for lane in np.flatnonzero(calm).tolist():
                 out[able[lane]] = Laid(slots[lane], x[lane], bits[lane])
         return out
@@ -140,19 +144,23 @@ class Shared:
             slots[self._ties[node]] = HOLD
         return slots
 
-    def _started(self, slots: Floats) -> tuple[Floats, Ints, Ints]:
+    def _started(self, slots: Floats, before: Sequence[Rest | None]) -> tuple[Floats, Ints, Ints]:
         """Where faults rest (L, N), their bits, and which of them rest there without more ado.
 
-        From power-up where switches remember, else from where the board without a fault rests.
+        From where they were before where the board remembers, else from where the board without a fault rests.
         """
         net, lanes = self.network.net, len(slots)
-        if not len(net.switches):
+        if not self._remembers:
             x, bits = np.tile(self.network.start.x, (lanes, 1)), np.tile(self.network.start.bits, (lanes, 1))
             return x, bits, rest(x, slots, bits, net) == SOLVED
         x, bits, part = np.zeros((lanes, net.size)), np.tile(net.first_bits, (lanes, 1)), slots.copy()
         rose, which = np.ones(lanes, dtype=bool), sources(net)
+        old = np.zeros((lanes, len(which)))
+        for lane, point in enumerate(before):
+            if (there := carried(point, net)) is not None:
+                x[lane], bits[lane], old[lane] = there.x, there.bits, there.slots[which]
         for step in range(1, STEPS + 1):
-            part[:, which] = step / STEPS * slots[:, which]
+            part[:, which] = old + step / STEPS * (slots[:, which] - old)
             status = rest(x, part, bits, net)
             rose &= status != FAILED
         rose &= status == SOLVED

@@ -50,6 +50,27 @@ class Rest:
         return slopes, balance
 
 
+def carried(before: Rest | None, net: Net) -> Rest | None:
+    """An earlier point on another structure: volts by node name, bits by switch; None where there was no rest."""
+    if before is None or before.status == FAILED:
+        return None
+    if net.size == before.net.size and net.names == before.net.names and net.slot_of == before.net.slot_of:
+        return before
+    x = np.zeros(net.size)
+    for name, k in net.index.items():
+        if name in before.net.index:
+            x[k] = before.x[before.net.index[name]]
+    bits = net.first_bits.copy()
+    old = dict(zip(before.net.switch_names, before.bits, strict=True))
+    for k, name in enumerate(net.switch_names):
+        bits[k] = old.get(name, bits[k])
+    slots = net.slots.copy()
+    for key, k in net.slot_of.items():
+        if key in before.net.slot_of:
+            slots[k] = before.slots[before.net.slot_of[key]]
+    return Rest(x, bits, before.status, slots, net)
+
+
 def rested(net: Net, x: Floats, slots: Floats, bits: Ints) -> Rest:
     """One lane from where it is to rest."""
     return rested_lanes(net, x[None], slots, bits[None])[0]
@@ -190,6 +211,7 @@ __all__ = [
     "RESTLESS",
     "SOLVED",
     "Rest",
+    "carried",
     "core",
     "marched",
     "power_up",
