@@ -19,10 +19,13 @@ from tests.benchmarks.diagnosis.baselines import (
     of_the_truth,
 )
 from tests.benchmarks.diagnosis.boards import RealBoard, boards
+from tests.benchmarks.diagnosis.referee import Referee
 from tests.benchmarks.diagnosis.stages import Stage, known
 
 Shares = Mapping[str, float]
 SURE, WRONG_BY = 0.95, 0.6
+CHANCES = 400  # draws of what chance alone does to a calibration error
+REFEREED = 1000  # boards that the referee is asked about
 
 
 @dataclass(slots=True)
@@ -51,9 +54,17 @@ class Scored:
 
     def calibration(self) -> float:
         """Expected calibration error of the leading hypothesis, ten bins."""
-        top, right = np.array(self.top), np.array(self.right)
-        bins = np.minimum((top * 10).astype(int), 9)
-        return float(sum(abs(top[bins == k].mean() - right[bins == k].mean()) * (bins == k).mean() for k in set(bins)))
+        return _off(np.array(self.top), np.array(self.right))
+
+    def by_chance(self, draw: np.random.Generator) -> float:
+        """What that error would be, nine times in ten at most, on so many boards if every share were exactly right."""
+        top = np.array(self.top)
+        return float(np.quantile([_off(top, draw.random(len(top)) < top) for _ in range(CHANCES)], 0.9))
+
+
+def _off(top: NDArray[np.float64], right: NDArray[np.bool_]) -> float:
+    bins = np.minimum((top * 10).astype(int), 9)
+    return float(sum(abs(top[bins == k].mean() - right[bins == k].mean()) * (bins == k).mean() for k in set(bins)))
 
 
 def shares_of(d: Diagnosis) -> dict[str, float]:
@@ -61,8 +72,10 @@ def shares_of(d: Diagnosis) -> dict[str, float]:
     return {HEALTHY: d.healthy, NONE: d.none_of_these, **{s.fault: s.share for s in d.suspects}}
 
 
-def scores(stage: Stage, of: Cloud, made: Sequence[RealBoard], start: Diagnosis) -> dict[str, Scored]:
-    """All methods on the same boards with all places read."""
+def scores(
+    stage: Stage, of: Cloud, made: Sequence[RealBoard], start: Diagnosis, referee: Referee | None
+) -> dict[str, Scored]:
+    """All methods on the same boards with all places read; the referee on the first of them."""
     methods: dict[str, Callable[[RealBoard], Shares]] = {
         "shouldread": lambda board: shares_of(start.also(board.text(stage.places))),
         "particles": lambda board: by_particles(of, _shown(board, stage), list(range(len(stage.places)))),
@@ -76,6 +89,10 @@ def scores(stage: Stage, of: Cloud, made: Sequence[RealBoard], start: Diagnosis)
     for board in made:
         for name, method in methods.items():
             out[name].add(method(board), board)
+    if referee is not None:
+        refereed = out["the kit's model integrated by draws"] = Scored()
+        for board in made[:REFEREED]:
+            refereed.add(referee.shares(_shown(board, stage)), board)
     return out
 
 
