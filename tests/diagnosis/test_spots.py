@@ -89,3 +89,25 @@ def test_a_law_of_two_axes_is_spread_as_their_sum_is() -> None:
     )
     below = np.interp([0.5, 1.0, 1.5], law.marks[0], law.below[0])
     assert below == pytest.approx([0.125, 0.5, 0.875], abs=0.02)
+
+
+@pytest.mark.parametrize("name", ["two_feed_enable", "buck_feedback"])
+def test_what_is_surely_apart_or_the_same_is_so_by_the_laws(name: str) -> None:
+    """All pairs of faults at all nodes of the first state: the quick words agree with the laws, and both are said."""
+    mind = sr.diagnose(sr.load_circuit(name), "")._mind
+    panel, count = mind.panels.volts(mind.board.context("")), LOOKS[0]
+    numbers, seen = np.arange(1, len(mind.board.hypotheses)), Spots(panel)
+    left, right = np.triu_indices(len(numbers), 1)
+    said = {"apart": 0, "same": 0}
+    for row in range(len(panel.pairs)):
+        laws = laws_of(seen.stretches(row, numbers, count), numbers, panel.scale.over)
+        between, whole = differ(laws, left, right), laws.told > 1 - 1e-9
+        apart, same = (
+            seen.beyond([row], left + 1, right + 1, count),
+            seen.same([row], left + 1, right + 1, count)[:, 0],
+        )
+        told = whole[left] & whole[right]
+        assert (between[apart] > 1.99).all() and (between[same & told] < 0.05).all()
+        said["apart"] += int(apart.sum())
+        said["same"] += int(same.sum())
+    assert min(said.values()) > 100, said

@@ -7,6 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from shouldread.diagnosis.board import Context
 from shouldread.diagnosis.glance import alike_at_a_glance
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
 from shouldread.diagnosis.laws import differ, laws_of
@@ -14,14 +15,13 @@ from shouldread.diagnosis.offers import Offer
 from shouldread.diagnosis.panel import Panel, Panels
 from shouldread.diagnosis.ranging import Ranging
 from shouldread.diagnosis.scale import Scale
-from shouldread.diagnosis.spots import MOST, STILL, Spots
+from shouldread.diagnosis.spots import MOST, REACH, STILL, Spots
 from shouldread.diagnosis.stretches import Stretches
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 Pairs = tuple[Ints, Ints]  # suspects, counted without healthy
-_REACH = 6.0  # standard deviations beyond which a law holds nothing that counts
 # spots of each hypothesis at which a reading is looked at first, and again where that is not clear
 LOOKS = (16, 64, MOST)
 OFF = 1.5  # spots: a share told by spots is no farther off than so many of them
@@ -91,13 +91,15 @@ class Dictionary:
         """Note the pairs that a reading tells apart by so many spots; those for which more are needed are left."""
         if not len(look.which):
             return []
-        spots = self._spots.setdefault(look.panel, Spots(look.panel))
+        spots = self._spots_on(look.panel)
         numbers = np.unique([look.left, look.right]) + 1
         moved = spots.moved(look.row, numbers, count)
         left, right = (
             np.where(moved[np.searchsorted(numbers, side + 1)], side, -1) for side in (look.left, look.right)
         )
         look = replace(look, left=left, right=right).of(left != right)
+        if len(look.which):
+            look = look.of(~spots.same([look.row], look.left + 1, look.right + 1, count)[:, 0])
         if not len(look.which):
             return []
         numbers = np.unique([look.left, look.right]) + 1
@@ -112,20 +114,36 @@ class Dictionary:
         unsure = told_alike(between - off) & ~told_alike(between + off)
         return [look.of(unsure)] if unsure.any() else []
 
+    def _spots_on(self, panel: Panel) -> Spots:
+        """What was seen at the spots of a panel."""
+        return self._spots.setdefault(panel, Spots(panel))
+
     def _looks(self, pairs: Pairs, apart: Flags) -> Iterator[_Look]:
         """Where pairs may be told apart, those aside that are by then: volts of all states, readings with nothing fed."""
-        for offer in self._fed:
-            which = np.flatnonzero(~apart)
-            if len(which):
-                scale = Scale(self._panels.board.meter, "volts")
-                place = self._panels.holding(offer.context, scale, offer.pair)
-                yield _Look(*place, which, *(side[which] for side in pairs))
+        for context in dict.fromkeys(offer.context for offer in self._fed):
+            yield from self._fed_looks(context, pairs, apart)
         if not apart.all():
             self._ranging.ready(np.append(0, np.unique([side[~apart] for side in pairs]) + 1))
         for offer in self._cold:
             which = np.flatnonzero(~apart)
             if len(which):
                 yield from self._cold_looks(offer, which, *(side[which] for side in pairs))
+
+    def _fed_looks(self, context: Context, pairs: Pairs, apart: Flags) -> Iterator[_Look]:
+        """Volts of the nodes in one state, where pairs may read differently that are not surely told apart by some."""
+        panel = self._panels.volts(context)
+        rows = [panel.pairs.index(offer.pair) for offer in self._fed if offer.context == context]
+        which, spots = np.flatnonzero(~apart), self._spots_on(panel)
+        if not len(which):
+            return
+        left, right = (side[which] + 1 for side in pairs)
+        far = spots.beyond(rows, left, right, LOOKS[0])
+        apart[which[far]] = True
+        which, differing = which[~far], ~spots.same(rows, left[~far], right[~far], LOOKS[0])
+        for row, apart_here in zip(rows, differing.T, strict=True):
+            here = which[apart_here & ~apart[which]]
+            if len(here):
+                yield _Look(panel, row, here, *(side[here] for side in pairs))
 
     def _cold_looks(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[_Look]:
         """A reading with nothing fed, on every range that a pair is shown on.
@@ -173,7 +191,7 @@ class Dictionary:
 def _beyond(seen: Stretches, numbers: Ints, left: Ints, right: Ints) -> Flags:
     """Which pairs have nothing in common: all of one lies below the other."""
     starts = np.searchsorted(seen.owner, numbers)
-    reach = np.abs(seen.rise) / 2 + _REACH * np.sqrt(seen.variance)
+    reach = np.abs(seen.rise) / 2 + REACH * np.sqrt(seen.variance)
     low, high = np.minimum.reduceat(seen.mean - reach, starts), np.maximum.reduceat(seen.mean + reach, starts)
     told = np.logical_and.reduceat(seen.told, starts)
     return np.asarray(told[left] & told[right] & ((low[left] > high[right]) | (low[right] > high[left])))

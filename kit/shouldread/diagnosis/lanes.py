@@ -31,9 +31,10 @@ class _Met:
 
 @dataclass(frozen=True, slots=True)
 class _Member:
-    """A hypothesis on the network: numbers and rest of its middle, its axes, and what those of its severity turn."""
+    """A hypothesis on the network: its numbers, where its middle rests, its axes, and what those of its severity turn."""
 
     laid: Laid
+    middle: _Met
     axes: Mapping[int, Axis]
     handles: tuple[Handle, ...]
 
@@ -68,7 +69,7 @@ class Lanes:
                 turned.grade(self._circuit, fault, axis, self.network.state.name)
             elif self._soft:
                 turned.soften(edits, fault, axis)
-        self._members[number] = _Member(own, turned.axes, tuple(turned.handles))
+        self._members[number] = _Member(own, _Met(own.x, own.bits, self._status), turned.axes, tuple(turned.handles))
 
     @property
     def columns(self) -> int:
@@ -101,17 +102,13 @@ class Lanes:
         """Hypothesis ``owner[l]`` at ``points[l]`` of its axes (L, D), no meter on the board."""
         slots = self.slots(owner, points)
         keys = [(number, row.tobytes()) for number, row in zip(owner.tolist(), points, strict=True)]
-        known = [self._met.get(key) or self._middle(key[0]) for key in keys]
+        known = [self._met.get(key) or self._members[key[0]].middle for key in keys]
         x, bits = np.array([one.x for one in known]), np.array([one.bits for one in known])
         at = Points(self.network, x, bits, np.array([one.status for one in known]), slots)
         solved = self.network.solve(slots=slots, warm=at)
         rows = zip(solved.raw, solved.bits, solved.status.tolist(), strict=True)
         self._met |= {key: _Met(*row) for key, row in zip(keys, rows, strict=True)}
         return solved
-
-    def _middle(self, number: int) -> _Met:
-        laid = self._members[number].laid
-        return _Met(laid.x, laid.bits, self._status)
 
     def metered(
         self, pair: tuple[str, str], source: tuple[float, float], owner: Ints, slots: Array, warm: Points | None = None
@@ -121,7 +118,7 @@ class Lanes:
             self._loaded[pair] = loaded(self.network, *pair)
         beside = np.tile(np.array(source), (len(slots), 1))
         if warm is None:
-            laid = [self._middle(number) for number in owner.tolist()]
+            laid = [self._members[number].middle for number in owner.tolist()]
             x, bits = np.array([one.x for one in laid]), np.array([one.bits for one in laid])
             warm = Points(self.network, x, bits, np.full(len(owner), self._status), slots)
         return self._loaded[pair].solve(slots=np.hstack([slots, beside]), warm=warm)

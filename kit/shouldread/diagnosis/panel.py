@@ -154,7 +154,8 @@ class Panel:
     def predicted(self, owner: Ints, points: Array) -> Told:
         """What hypothesis ``owner[l]`` reads at ``points[l]``: those of one structure together, pieces side by side."""
         jobs = self._pieces(owner)
-        answers = abreast(lambda job: self._tell(*job, owner, points), jobs, THREADS)
+        few = THREADS if len(owner) > PIECE else len(jobs) + 1
+        answers = abreast(lambda job: self._tell(*job, owner, points), jobs, few)
         rows = np.argsort(np.concatenate([rows for _, rows in jobs]), kind="stable")
         return Told(*(np.concatenate([getattr(one, name) for one in answers])[rows] for name in Told.__slots__))
 

@@ -4,7 +4,9 @@ Where two hypotheses turn the same values the same way, they read the same at ev
 they differ by is found to within about one spot in all.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,10 +19,12 @@ Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
 MOST = 256  # spots there are; any first 2**k of them lie evenly too
+REACH = 6.0  # standard deviations beyond which a law holds nothing that counts
 STILL = 0.02  # of the deviation: what moves by less does not move
 _STEP = 117  # its powers number MOST apart from each other on 64 axes; of all such the evenest, two and four axes at a time
 
 
+@cache
 def spots(count: int, axes: int) -> Array:
     """The first ``count`` spots (count, axes), 0..1: a lattice taken in van der Corput's order, so that it can be gone on with.
 
@@ -30,7 +34,9 @@ def spots(count: int, axes: int) -> Array:
     bits = MOST.bit_length() - 1
     order = np.array([int(f"{k:0{bits}b}"[::-1], 2) for k in range(count)])
     turns = np.array([pow(_STEP, axis, MOST) for axis in range(axes)])
-    return np.asarray((order[:, None] * turns % MOST + 0.5) / MOST)
+    out = (order[:, None] * turns % MOST + 0.5) / MOST
+    out.flags.writeable = False
+    return np.asarray(out)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +56,7 @@ class Spots:
     def __init__(self, panel: Panel) -> None:
         self._panel = panel
         self._seen: dict[int, _Seen] = {}
+        self._looked: set[tuple[int, int]] = set()  # hypothesis, spots asked for
 
     def moved(self, row: int, numbers: Ints, count: int) -> Flags:
         """Which of some hypotheses move a row by anything that counts, by ``count`` spots of each."""
@@ -68,6 +75,39 @@ class Spots:
         weight = np.repeat(1.0 / np.array(sizes), sizes)
         return Stretches(np.repeat(numbers, sizes), weight, mean, variance, rise, told)
 
+    def beyond(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
+        """Which pairs of hypotheses some of these rows surely tell apart: all of one lies below the other there."""
+        numbers = np.unique([left, right])
+        self._look(numbers, count)
+        ends = np.array([self._ends(self._seen[number], rows, count) for number in numbers.tolist()])
+        one, two = (ends[np.searchsorted(numbers, side)] for side in (left, right))
+        return np.asarray(((one[:, 0] > two[:, 1]) | (two[:, 0] > one[:, 1])).any(1))
+
+    def same(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
+        """Which pairs read the same at every spot of each of these rows (pairs, rows)."""
+        numbers = np.unique([left, right])
+        self._look(numbers, count)
+        seen = [self._seen[number] for number in numbers.tolist()]
+        mean, width = (
+            np.array([np.broadcast_to(a, (count, len(rows))) for a in found])
+            for found in zip(
+                *((one.mean[:count, rows], np.sqrt(one.variance[:count, rows])) for one in seen), strict=True
+            )
+        )
+        told = np.array([one.told[:count].all() for one in seen])
+        one, two = (np.searchsorted(numbers, side) for side in (left, right))
+        alike = np.abs(mean[one] - mean[two]) < STILL * width[one]
+        alike &= np.abs(width[one] - width[two]) < STILL / 2 * width[one]
+        return np.asarray(alike.all(1) & (told[one] & told[two])[:, None])
+
+    def _ends(self, seen: _Seen, rows: Sequence[int], count: int) -> tuple[Array, Array]:
+        """Below and above which (R,) a hypothesis surely never reads."""
+        if not seen.told[:count].all():
+            return np.full(len(rows), -np.inf), np.full(len(rows), np.inf)
+        mean, reach = seen.mean[:count, rows], REACH * np.sqrt(seen.variance[:count, rows])
+        gap = np.diff(np.sort(mean, axis=0), axis=0).max(0, initial=0.0) / 2
+        return (mean - reach).min(0) - gap, (mean + reach).max(0) + gap
+
     def _law(self, seen: _Seen, row: int, count: int) -> tuple[Array, Array, Array, Flags]:
         mean, told = seen.mean[:count, row], seen.told[:count]
         order = np.argsort(np.where(told, mean, np.inf), kind="stable")
@@ -82,8 +122,11 @@ class Spots:
 
     def _look(self, numbers: Ints, count: int) -> None:
         """Solve the spots that are wanted and not seen yet, all at once, with those of a good board."""
+        asked = [n for n in (0, *numbers[numbers > 0].tolist()) if (n, count) not in self._looked]
+        if not asked:
+            return
+        self._looked |= {(number, count) for number in asked}
         panel, wanted = self._panel, []
-        asked = [0, *numbers[numbers > 0].tolist()]
         panel.board.prepare(asked, panel.context)
         for number in asked:
             have = len(self._seen[number].told) if number in self._seen else 0

@@ -141,9 +141,23 @@ def _by_law(x, S, slot, sort, row, o, sensed, up, down):
 
 
 @kernel
+def _nothing_across(x, sort, k, net):
+    """Whether all nodes of a device stand alike: nothing flows then, whatever its numbers."""
+    if sort == DIODE:
+        return x[net.diodes[k, 0]] == x[net.diodes[k, 1]]
+    row, many = net.bipolars[k] if sort == BIPOLAR else net.fields[k], 3 if sort == BIPOLAR else 4
+    for j in range(1, many):
+        if x[row[j]] != x[row[0]]:
+            return False
+    return True
+
+
+@kernel
 def _of_device(x, S, slot, home, net, sensed, amps, down):
     """How many nodes a device's number acts on, and the row that lists them."""
     k = home[1]
+    if home[0] != CONVERTER and _nothing_across(x, home[0], k, net):
+        return 0, net.diodes[k] if home[0] == DIODE else net.bipolars[k] if home[0] == BIPOLAR else net.fields[k]
     if home[0] == DIODE:
         _by_law(x, S, slot, home[0], net.diodes[k], net.diodes[k, 2], 0.0, amps, down)
         return 2, net.diodes[k]
