@@ -273,3 +273,27 @@ def test_a_supply_at_its_limit_sends_to_the_low_rail_itself_first(limiting: bool
     )
     assert (walk.next_places[0] == "3V3 ohms") is limiting
     assert (walk.causes[0] == "3V3 held down by a short behind it") is limiting
+
+
+def test_rails_are_named_as_they_are_said() -> None:
+    """``24 V`` is the rail that the sheet calls 24V, and ``3.3 V`` its 3V3."""
+    walk = sr.walk_rails("24V\n3V3 from 24V\n1.8V from 3V3", "24 V 24.1; 3.3 V 0.01\n1,8 V 0")
+    assert dict(walk.verdicts) == {"24V": "as it should be", "3V3": "too low", "1.8V": "too low"}
+    assert dict(sr.walk_rails("24V", "24V 24.1 V").verdicts) == {"24V": "as it should be"}
+
+
+def test_over_the_range_asks_what_the_meter_was_set_to() -> None:
+    with pytest.raises(ReadingError, match="EN5 ohms OL"):
+        sr.walk_rails(SHEET, "12V 12.1; EN5 OL")
+
+
+@pytest.mark.parametrize("supply", [{"amps": "990 mA", "limit": "1 A"}, {"amps": 0.99, "limit": 1}])
+def test_the_supply_is_told_in_figures_or_as_its_display_writes(supply: dict[str, object]) -> None:
+    walk = sr.walk_rails("12V", "12V 3.1", supply=supply)
+    assert walk.supply_says[0].startswith("the supply limits at 0.99 A"), walk.supply_says
+
+
+@pytest.mark.parametrize("supply", ["12 V 0.9 A", {"volts": "1 A"}, {"amps": "much"}])
+def test_a_supply_that_cannot_be_read_is_told_how(supply: object) -> None:
+    with pytest.raises(KitError, match=r"amps|volts"):
+        sr.walk_rails("12V", "12V 3.1", supply=supply)  # type: ignore[arg-type]

@@ -294,3 +294,20 @@ def test_hostile_lengths_end_soon(text: str) -> None:
     except KitError:
         pass
     assert time.perf_counter() - start < 5  # quadratic ones took minutes
+
+
+@pytest.mark.parametrize(
+    ("typed", "parted"),
+    [
+        ("5V 5.02 3V3 0.01", "5V 5.02; 3V3 0.01"),
+        ("5V 5.02, 3V3 0.01", "5V 5.02; 3V3 0.01"),
+        ("TP3 10 mV TP4 12", "TP3 10 mV; TP4 12"),
+        ("R3 ohms 47k R4 10k", "R3 ohms 47k; R4 10k"),
+    ],
+)
+def test_two_readings_in_one_line_are_parted(typed: str, parted: str) -> None:
+    """What to type is said in full, and can be taken."""
+    with pytest.raises(ReadingError) as told:
+        read_readings(typed, setting="volts")
+    assert f"Put ';' between them: {parted}" in str(told.value)
+    assert len(read_readings(parted, setting="volts" if "R3" not in parted else "ohms")) == 2

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 
 from shouldread.diagnosis.rail_road import OFF_FIRST, RailStep, Road
 from shouldread.diagnosis.rules_of_thumb import rule
-from shouldread.errors import RequestError, UnknownNameError
-from shouldread.quantities import say
+from shouldread.errors import QuantityError, RequestError, UnknownNameError
+from shouldread.quantities import say, si_number
 
 _KEYS = ("volts", "limit", "amps", "limiting", "fed", "pattern")
 _PATTERNS: Mapping[str, str] = {
@@ -28,12 +28,14 @@ class Supply:
 
     @classmethod
     def of(cls, told: Mapping[str, object] | None) -> "Supply | None":
-        """From a mapping such as ``{"volts": 12, "limit": 0.5, "amps": 0.02, "limiting": False}`` (SI units).
+        """From a mapping such as ``{"volts": 12, "limit": 0.5, "amps": "20 mA", "limiting": False}`` (SI units).
 
-        Raises UnknownNameError for another key, RequestError for a value that is no number.
+        Raises UnknownNameError for another key, RequestError for what is no mapping or a value that is no number.
         """
         if not told:
             return None
+        if not isinstance(told, Mapping):
+            raise RequestError(f'say the supply as {{"volts": 24, "limit": 1, "amps": 0.9}}, not {told!r}', value=told)
         for key in told:
             if key not in _KEYS:
                 raise UnknownNameError("detail of a supply", key, _KEYS)
@@ -63,9 +65,18 @@ def _number(told: Mapping[str, object], key: str) -> float | None:
     value = told.get(key)
     if value is None or value == "":
         return None
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise RequestError(f"the supply's {key} is a number in SI units, not {value!r}", value=value)
-    return float(value)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return float(value)
+    unit = "V" if key == "volts" else "A"
+    try:
+        number, said = si_number(str(value))
+    except QuantityError:
+        said = "?"
+    if said not in ("", unit):
+        raise RequestError(
+            f"the supply's {key} is a number of {unit}, such as 0.5 or '500 m{unit}', not {value!r}", value=value
+        )
+    return number
 
 
 def supply_says(supply: Supply) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from shouldread.circuit import Circuit
-from shouldread.errors import KitError, ReadingError
+from shouldread.errors import KitError, QuantityError, ReadingError
 from shouldread.meter.fits import bare_fits, healthy_band, highest_source, leads_fit, refuse_fault, refuse_seen
 from shouldread.meter.places import Places, Spot
 from shouldread.meter.profile import Meter, MeterLike, meter
@@ -25,7 +25,7 @@ from shouldread.meter.scene import (
     state_named,
 )
 from shouldread.meter.setting import Setting, heading_word, setting_named, setting_word
-from shouldread.meter.value import read_typed
+from shouldread.meter.value import Typed, read_typed
 from shouldread.quantities import Spread
 
 MANY = 40  # refused lines after which the nearest names are no longer looked for
@@ -130,13 +130,37 @@ def _setting_and_value(rest: str) -> tuple[Setting | None, str]:
     return (said, front.strip()) if said is not None else (None, rest)
 
 
+def _typed(begun: str, value: str, scene: Scene) -> Typed:
+    """The value behind what was ``begun``, or the error that says how to part two readings in one line."""
+    try:
+        return read_typed(value)
+    except QuantityError:
+        words = value.replace(",", ", ").split()
+        for k in range(1, len(words) - 1):
+            first, place, rest = " ".join(words[:k]).rstrip(","), words[k], " ".join(words[k + 1 :])
+            if scene.places.spot(place) is not None and _is_value(first) and _is_value(rest.split(",")[0].split()[0]):
+                raise ReadingError(
+                    f"two readings? Put ';' between them: {begun} {first}; {place} {rest}", value=value
+                ) from None
+        raise
+
+
+def _is_value(text: str) -> bool:
+    try:
+        return bool(read_typed(text))
+    except QuantityError:
+        return False
+
+
 def _reading(red: Spot, black: Spot | None, rest: str, cut: Line, scene: Scene) -> Reading:
     said, value = _setting_and_value(rest)
     refuse_fault(red, value)
     if not value:
         raise ReadingError(f"{red.name}: what did the display show? Write the value behind it", value=cut.said)
-    typed = read_typed(value)
+    typed = _typed(f"{red.name} {said.name}" if said is not None else red.name, value, scene)
     setting = said.name if said is not None else typed.implies or scene.setting
+    if typed.form == "over" and said is None and setting == "volts":
+        setting = ""  # no rail is over the range of a meter on volts: it was on ohms or diode, and is asked for
     if setting == "amps":
         red = scene.places.part_spot(red.name) or red
     state = state_named(cut.state, scene)
