@@ -147,7 +147,7 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *_ROOM})
+    return sorted({*(name for name in globals() if name.startswith("__")), *_ROOM})
 
 
 class _FrontDoor(ModuleType):
