@@ -1,5 +1,6 @@
 """Rail sheet: the rails of a board, what makes each, what enables it, and the order in which they come up."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -39,6 +40,10 @@ class Rail:
             f"order {self.order}" if self.order is not None else "",
         ]
         return " ".join([self.name, *filter(None, clauses)])
+
+
+_VOLTS = re.compile(r"(\d+)(?:[.,](?=\d+V$))?V?(\d*)V?", re.IGNORECASE)  # 24V, 3V3, 3.3V
+_SPOKEN = re.compile(r"((?:^|;)\s*)(\d+(?:[.,]\d+)?) V(?=[ \t]+\S)", re.IGNORECASE | re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +104,15 @@ class Rails:
 
     def __str__(self) -> str:
         return "\n".join(map(str, self.lines))
+
+    def in_its_names(self, readings: str) -> str:
+        """Text of readings, with ``24 V`` and ``3.3 V`` in front of one as the sheet names these rails: 24V, 3V3."""
+        named = {
+            ".".join(hit.groups("")).rstrip("."): rail.name
+            for rail in self.lines
+            if (hit := _VOLTS.fullmatch(rail.name))
+        }
+        return _SPOKEN.sub(lambda hit: hit[1] + named.get(hit[2].replace(",", "."), f"{hit[2]} V"), readings)
 
 
 def _rail(words: list[str]) -> Rail:

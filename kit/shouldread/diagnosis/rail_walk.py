@@ -1,7 +1,6 @@
 """Rail walk: the first wrong rail of a board, what waits for it and where to probe next, without a circuit."""
 
 import math
-import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from shouldread.circuit import Circuit, Rail, Rails
@@ -28,8 +27,6 @@ from shouldread.meter import Observation, Reading, read_readings
 WRONG = (TOO_LOW, TOO_HIGH)
 GROUND = ("0", "GND", "ground")  # as typed in an own Reading; texts give "0"
 SETTINGS = ("volts", "ohms", "diode")
-_NAMED = re.compile(r"(\d+)(?:[.,](?=\d+V$))?V?(\d*)V?", re.IGNORECASE)  # 24V, 3V3, 3.3V
-_SPOKEN = re.compile(r"((?:^|;)\s*)(\d+(?:[.,]\d+)?) V(?=[ \t]+\S)", re.IGNORECASE | re.MULTILINE)
 
 Readings = str | Iterable[Reading | Observation]
 
@@ -59,8 +56,7 @@ def walk_rails(
     if setting not in SETTINGS:
         raise UnknownNameError("setting of a rail walk", setting, SETTINGS)
     rails = rails_of(sheet) if isinstance(sheet, Circuit) else sheet if isinstance(sheet, Rails) else Rails.read(sheet)
-    names = [line.name for line in rails.lines]
-    read, compared = (_latest(_as_on_the_sheet(some, names), setting) for some in (readings, good))
+    read, compared = (_latest(some, setting, rails) for some in (readings, good))
     told = Supply.of(supply)
     inputs = [name.strip() for name in fed.split(",") if name.strip()] if isinstance(fed, str) else fed
     chain = chain_of(rails, read, inputs, setting)
@@ -70,17 +66,9 @@ def walk_rails(
     return _walked(chain, rows, read, told, setting)
 
 
-def _as_on_the_sheet(readings: Readings, names: Iterable[str]) -> Readings:
-    """Text with ``24 V`` and ``3.3 V`` for the rails that the sheet calls 24V and 3V3."""
-    if not isinstance(readings, str):
-        return readings
-    spoken = {".".join(hit.groups("")).rstrip("."): hit[0] for name in names if (hit := _NAMED.fullmatch(name))}
-    return _SPOKEN.sub(lambda hit: hit[1] + spoken.get(hit[2].replace(",", "."), f"{hit[2]} V"), readings)
-
-
-def _latest(readings: Readings, setting: str) -> dict[str, Reading]:
+def _latest(readings: Readings, setting: str, rails: Rails) -> dict[str, Reading]:
     """The last reading at every place to ground, of one setting (others do not belong to this walk)."""
-    items = read_readings(readings, setting=setting) if isinstance(readings, str) else readings
+    items = read_readings(rails.in_its_names(readings), setting=setting) if isinstance(readings, str) else readings
     kept: dict[str, Reading] = {}
     for item in items:
         if not isinstance(item, Reading) or item.setting != setting:

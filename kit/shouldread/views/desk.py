@@ -110,7 +110,8 @@ class Desk:
         on_rails = message.get("screen") != "stage"
         setting = message.get("setting") or (self.screens.rails_in if on_rails else "")
         if not place:
-            return f"{setting} cold:\n{message.text}" if on_rails and setting in COLD else message.text
+            text = self.kept.sheet.in_its_names(message.text) if on_rails else message.text
+            return f"{setting} cold:\n{text}" if on_rails and setting in COLD else text
         words = [place, setting if setting != "volts" else "", message.text]
         if state := message.get("state"):
             words.append(f"@{state}")
