@@ -3,6 +3,7 @@
 import sqlite3
 import sys
 import threading
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -28,7 +29,8 @@ def test_events_come_back_in_the_order_they_happened(store: SqliteStore) -> None
     for i in range(5):
         store.append(case, [Event("note", {"text": f"note {i}"})])
     assert [e.body.get("text") for e in store.events(case)[1:]] == [f"note {i}" for i in range(5)]
-    assert version_of(sqlite3.connect(store.path))[1] == VERSION
+    with closing(sqlite3.connect(store.path)) as connection:
+        assert version_of(connection)[1] == VERSION
 
 
 def test_a_repeated_message_is_taken_once(store: SqliteStore) -> None:

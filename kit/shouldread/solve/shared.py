@@ -159,7 +159,8 @@ class Shared:
         for lane, point in enumerate(before):
             if (there := carried(point, net)) is not None:
                 x[lane], bits[lane], old[lane] = there.x, there.bits, there.slots[which]
-        for step in range(1, STEPS + 1):
+        still = bool((old == slots[:, which]).all())
+        for step in range(STEPS if still else 1, STEPS + 1):
             part[:, which] = old + step / STEPS * (slots[:, which] - old)
             status = rest(x, part, bits, net)
             rose &= status != FAILED

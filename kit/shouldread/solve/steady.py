@@ -122,7 +122,8 @@ def rise(x: Floats, bits: Ints, net: Net, old: Floats, steps: int) -> int:
     """
     which, part, status, lost = sources(net), net.slots[None].copy(), FAILED, 0
     good, held = x.copy(), bits.copy()
-    for step in range(1, steps + 1):
+    still = bool((old == net.slots[which]).all())
+    for step in range(steps if still else 1, steps + 1):
         if lost == LOST and step < steps:
             continue
         if lost == LOST:
