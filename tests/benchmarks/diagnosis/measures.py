@@ -25,7 +25,7 @@ from tests.benchmarks.diagnosis.stages import Stage, known
 Shares = Mapping[str, float]
 SURE, WRONG_BY = 0.95, 0.6
 CHANCES = 400  # draws of what chance alone does to a calibration error
-REFEREED = 1000  # boards that the referee is asked about
+REFEREED = 600  # boards that the referee is asked about
 
 
 @dataclass(slots=True)

@@ -33,6 +33,7 @@ DRAWS = 256  # for each hypothesis that counts
 COUNTS = 1e-9  # of the heaviest: hypotheses below it are left as the straight model says
 SPREAD = 0.1  # of the draws: over all steps of severity alike
 UNTOLD = -1e6
+FARTHEST = 6.0  # deviations: what lies farther off weighs nothing, and may take a stage long to come to rest with
 ABSURD = 1e3  # volts: a draw of parts so far off that the stage runs away
 EDGE = math.sqrt(3.0)  # deviations to the end of an even law
 
@@ -116,7 +117,9 @@ class Referee:
         short = shown - law.mean[step] - np.einsum("lrc,lc->lr", loads, parts) - error
         parts = parts + np.einsum("lrc,lr->lc", loads, np.linalg.solve(spread, short[:, :, None])[:, :, 0])
         believed = _log_normal(shown - law.mean[step] - np.einsum("lrc,lc->lr", loads, parts), noise)
-        volts = self._solved(law, step, parts)
+        near = np.flatnonzero((np.abs(parts) < FARTHEST).all(1))
+        volts = np.full((DRAWS, len(shown)), np.nan)
+        volts[near] = self._solved(law, step[near], parts[near])
         told = (np.abs(volts) < ABSURD).all(1)
         volts = np.where(told[:, None], volts, 0.0)
         log = _log_normal(shown - volts, self._noise(volts, law.fresh[step])) - believed + steps[step]
