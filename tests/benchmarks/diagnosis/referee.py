@@ -32,7 +32,7 @@ STEPS = 256  # of severity
 DRAWS = 256  # for each hypothesis that counts
 COUNTS = 1e-9  # of the heaviest: hypotheses below it are left as the straight model says
 SPREAD = 0.1  # of the draws: over all steps of severity alike
-UNTOLD = -1e6
+UNTOLD = -1e6  # log density of what cannot be
 FARTHEST = 6.0  # deviations: what lies farther off weighs nothing, and may take a stage long to come to rest with
 ABSURD = 1e3  # volts: a draw of parts so far off that the stage runs away
 EDGE = math.sqrt(3.0)  # deviations to the end of an even law
@@ -118,6 +118,8 @@ class Referee:
         parts = parts + np.einsum("lrc,lr->lc", loads, np.linalg.solve(spread, short[:, :, None])[:, :, 0])
         believed = _log_normal(shown - law.mean[step] - np.einsum("lrc,lc->lr", loads, parts), noise)
         near = np.flatnonzero((np.abs(parts) < FARTHEST).all(1))
+        if not len(near):
+            return UNTOLD, 0.0
         volts = np.full((DRAWS, len(shown)), np.nan)
         volts[near] = self._solved(law, step[near], parts[near])
         told = (np.abs(volts) < ABSURD).all(1)
@@ -127,6 +129,8 @@ class Referee:
         log += (0.5 * even**2 + 0.5 * math.log(2 * math.pi) - math.log(2 * EDGE)).sum(1)
         log = np.where(told & (np.abs(even) <= EDGE).all(1), log, -np.inf) - np.log(weight[step] * len(steps))
         total = float(logsumexp(log))
+        if not math.isfinite(total):
+            return UNTOLD, 0.0
         return total - math.log(DRAWS), math.exp(2 * total - float(logsumexp(2 * log))) / DRAWS
 
     def _solved(self, law: _Straight, step: Ints, parts: Array) -> Array:
