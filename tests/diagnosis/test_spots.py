@@ -13,6 +13,7 @@ from shouldread.diagnosis.panel import Panel
 from shouldread.diagnosis.ranging import Ranging
 from shouldread.diagnosis.scale import Scale
 from shouldread.diagnosis.spots import MOST, Spots, spots
+from shouldread.diagnosis.stopping import StoppedError
 from shouldread.diagnosis.stretches import Stretches
 
 AXES = 12
@@ -111,3 +112,14 @@ def test_what_is_surely_apart_or_the_same_is_so_by_the_laws(name: str) -> None:
         said["apart"] += int(apart.sum())
         said["same"] += int(same.sum())
     assert min(said.values()) > 100, said
+
+
+def test_a_look_that_was_stopped_is_taken_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    panel = sr.diagnose(sr.load_circuit("npn_inverter_enable"), "")._mind.panels
+    volts = panel.volts(panel.board.context(""))
+    seen, numbers = Spots(volts), np.array([1, 2])
+    with monkeypatch.context() as stopped:
+        stopped.setattr(Panel, "predicted", lambda *_: (_ for _ in ()).throw(StoppedError("stopped")))
+        with pytest.raises(StoppedError):
+            seen.moved(0, numbers, LOOKS[0])
+    assert len(seen.moved(0, numbers, LOOKS[0])) == len(numbers)

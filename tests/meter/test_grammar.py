@@ -311,3 +311,9 @@ def test_two_readings_in_one_line_are_parted(typed: str, parted: str) -> None:
         read_readings(typed, setting="volts")
     assert f"Put ';' between them: {parted}" in str(told.value)
     assert len(read_readings(parted, setting="volts" if "R3" not in parted else "ohms")) == 2
+
+
+@pytest.mark.parametrize("typed", ["EN 0.02 FEED , 3", "EN 0.02 FEED ,", "EN 0.02, ,", "EN 0.02 FEED x"])
+def test_what_is_no_second_reading_is_refused_as_one(typed: str) -> None:
+    with pytest.raises(ReadingError, match="1 reading cannot be taken"):
+        read_readings(typed)

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from itertools import chain as all_of
 
 import numpy as np
 from numpy.typing import NDArray
@@ -140,7 +139,7 @@ class Board:
         pieces = [slice(k, k + PIECE) for k in range(0, len(edits), PIECE)]
         laid = abreast(lambda some: shared.laid(edits[some], before[some]), pieces, THREADS)
         left = []
-        for number, mine, one in zip(numbers, edits, all_of.from_iterable(laid), strict=True):
+        for number, mine, one in zip(numbers, edits, (one for piece in laid for one in piece), strict=True):
             if one is None:
                 left.append(number)
                 continue

@@ -140,8 +140,8 @@ class Dictionary:
         far = spots.beyond(rows, left, right, LOOKS[0])
         apart[which[far]] = True
         which, differing = which[~far], ~spots.same(rows, left[~far], right[~far], LOOKS[0])
-        for row, apart_here in zip(rows, differing.T, strict=True):
-            here = which[apart_here & ~apart[which]]
+        for row, differ_here in zip(rows, differing.T, strict=True):
+            here = which[differ_here & ~apart[which]]
             if len(here):
                 yield _Look(panel, row, here, *(side[here] for side in pairs))
 

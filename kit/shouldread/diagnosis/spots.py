@@ -125,16 +125,19 @@ class Spots:
         asked = [n for n in (0, *numbers[numbers > 0].tolist()) if (n, count) not in self._looked]
         if not asked:
             return
-        self._looked |= {(number, count) for number in asked}
         panel, wanted = self._panel, []
         panel.board.prepare(asked, panel.context)
         for number in asked:
             have = len(self._seen[number].told) if number in self._seen else 0
             many = count if panel.board.lanes(number, panel.context).axes(number) else 1
             wanted += [(number, k) for k in range(have, many)]
-        if not wanted:
-            return
-        owner, place = (np.array(column, dtype=np.intp) for column in zip(*wanted, strict=True))
+        if wanted:
+            self._solve(*(np.array(column, dtype=np.intp) for column in zip(*wanted, strict=True)))
+        self._looked |= {(number, count) for number in asked}
+
+    def _solve(self, owner: Ints, place: Ints) -> None:
+        """Solve spots by their places in the order of all, hypothesis by hypothesis."""
+        panel = self._panel
         told = panel.predicted(owner, spots(MOST, len(panel.board.variables.axes))[place])
         mean = np.nan_to_num(told.mean)
         own = ((told.loads * panel.board.variables.doubt) ** 2).sum(2) + told.loose + panel.scale.variance(mean)

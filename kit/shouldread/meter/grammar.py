@@ -137,11 +137,10 @@ def _typed(begun: str, value: str, scene: Scene) -> Typed:
     except QuantityError:
         words = value.replace(",", ", ").split()
         for k in range(1, len(words) - 1):
-            first, place, rest = " ".join(words[:k]).rstrip(","), words[k], " ".join(words[k + 1 :])
-            if scene.places.spot(place) is not None and _is_value(first) and _is_value(rest.split(",")[0].split()[0]):
-                raise ReadingError(
-                    f"two readings? Put ';' between them: {begun} {first}; {place} {rest}", value=value
-                ) from None
+            first, place, second = " ".join(words[:k]).rstrip(","), words[k], words[k + 1].rstrip(",")
+            if scene.places.spot(place) is not None and _is_value(first) and _is_value(second):
+                parted = f"{begun} {first}; {place} {' '.join(words[k + 1 :])}"
+                raise ReadingError(f"two readings? Put ';' between them: {parted}", value=value) from None
         raise
 
 

@@ -1,7 +1,7 @@
 """The solver: what every node of a circuit stands at."""
 
 from shouldread.solve.answer import DEFAULT_METER, Loading, bits_reached, chain, solve
-from shouldread.solve.lane_rest import FAILED, SOLVED
+from shouldread.solve.lane_rest import FAILED
 from shouldread.solve.links import linked
 from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
@@ -15,7 +15,6 @@ __all__ = [
     "DEFAULT_METER",
     "FAILED",
     "OPEN",
-    "SOLVED",
     "Laid",
     "Loading",
     "Network",
