@@ -48,7 +48,7 @@ class Explanation:
         return f"{left} = {self.latex} {sign} {self.value:.4g}\\,\\mathrm{{V}}"
 
     def __str__(self) -> str:
-        rows = [f"{self.node} @{self.state} reads {say(self.value, 'V')}"]
+        rows = [f"{self.node} @{self.state.replace('_', ' ')} reads {say(self.value, 'V')}"]
         if self.formula:
             kind = "exact" if self.exact else "valid at this point"
             rows += [f"  {self.node} = {self.formula}", f"  ({kind}, error {say(self.error, 'V', 2)})"]
