@@ -20,6 +20,7 @@ Flags = NDArray[np.bool_]
 
 MOST = 256  # spots there are; any first 2**k of them lie evenly too
 REACH = 6.0  # standard deviations beyond which a law holds nothing that counts
+PAIRS = 1000  # held beside each other at a time: keeps the memory bounded
 STILL = 0.02  # of the deviation: what moves by less does not move
 _STEP = 117  # its powers number MOST apart from each other on 64 axes; of all such the evenest, two and four axes at a time
 
@@ -95,10 +96,13 @@ class Spots:
             )
         )
         told = np.array([one.told[:count].all() for one in seen])
-        one, two = (np.searchsorted(numbers, side) for side in (left, right))
-        alike = np.abs(mean[one] - mean[two]) < STILL * width[one]
-        alike &= np.abs(width[one] - width[two]) < STILL / 2 * width[one]
-        return np.asarray(alike.all(1) & (told[one] & told[two])[:, None])
+        out = np.zeros((len(left), len(rows)), dtype=bool)
+        for k in range(0, len(left), PAIRS):
+            one, two = (np.searchsorted(numbers, side[k : k + PAIRS]) for side in (left, right))
+            alike = np.abs(mean[one] - mean[two]) < STILL * width[one]
+            alike &= np.abs(width[one] - width[two]) < STILL / 2 * width[one]
+            out[k : k + PAIRS] = alike.all(1) & (told[one] & told[two])[:, None]
+        return out
 
     def _ends(self, seen: _Seen, rows: Sequence[int], count: int) -> tuple[Array, Array]:
         """Below and above which (R,) a hypothesis surely never reads."""
