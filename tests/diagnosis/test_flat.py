@@ -7,6 +7,8 @@ from shouldread.diagnosis.flat import flat_for
 from shouldread.diagnosis.scale import Scale
 from shouldread.meter import meter
 
+from tests.benchmarks.diagnosis.stages import TWO_FEEDS, known
+
 FED = "* fed\nV1 IN 0 12\nR1 IN OUT 1k\nR2 OUT 0 1k\n"
 
 
@@ -31,19 +33,6 @@ def test_a_coarse_reading_of_nothing_says_less() -> None:
 
 def test_a_reading_of_nothing_that_fits_nothing_else_is_the_slip() -> None:
     """The tip touched nothing at B1; that the feed was read by mistake instead would explain the rest no better."""
-    circuit = """* two feeds, the coil of one of them open
-*: [parts]
-*: V12 = { tolerance = "5 %" }
-V12 A 0 12
-L1 A F 10u
-R1 A B1 47k
-R2 B1 0 10k
-Q1 X B1 0 QN
-R3 F X 22k
-R6 F EN 47k
-R7 EN 0 12k
-.model QN NPN(IS=1e-14 BF=200 VAF=100)
-"""
-    d = sr.diagnose(sr.load_circuit(circuit), "A 12.02; F 0.001; B1 0.000; X 0.001; EN 0.000")
+    d = sr.diagnose(known(TWO_FEEDS), "A 12.02; F 0.001; B1 0.000; X 0.001; EN 0.000; K 0.000")
     assert "L1 open" in d.groups[0].faults
     assert [r.place for r in d.doubtful] == ["B1"]

@@ -16,17 +16,19 @@ def short_pause(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(worker, "PAUSE", 0.01)
 
 
+def musing(begun: threading.Event, over: threading.Event) -> Iterator[None]:
+    """Idle work without an end of its own."""
+    while not over.is_set():
+        begun.set()
+        time.sleep(0.001)
+        yield
+
+
 def test_idle_work_begins_when_nothing_is_asked_and_gives_way_when_something_is() -> None:
     done: list[str] = []
     begun, over = threading.Event(), threading.Event()
 
-    def idly() -> Iterator[None]:
-        while not over.is_set():
-            begun.set()
-            time.sleep(0.001)
-            yield
-
-    one = Worker(lambda: done.append("job"), idly)
+    one = Worker(lambda: done.append("job"), lambda: musing(begun, over))
     one.ask()
     assert one.wait(SOON) and begun.wait(SOON), "nobody waits for what is done idly"
     for count in (2, 3):
@@ -95,13 +97,7 @@ def test_whoever_asks_something_else_is_alone_and_idle_work_goes_on_afterwards()
 def test_those_who_ask_do_not_wait_for_each_other_and_a_stumble_of_one_leaves_nothing_behind() -> None:
     begun, over = threading.Event(), threading.Event()
 
-    def idly() -> Iterator[None]:
-        while not over.is_set():
-            begun.set()
-            time.sleep(0.001)
-            yield
-
-    one = Worker(lambda: None, idly)
+    one = Worker(lambda: None, lambda: musing(begun, over))
     one.ask()
     assert begun.wait(SOON)
     inside, leave = threading.Event(), threading.Event()

@@ -68,7 +68,7 @@ class Board:
         self._alone: set[tuple[int, Context]] = set()
         self._structures: dict[tuple[Context, str], tuple[Shared, Lanes]] = {}
         self._good: dict[Context, Solution] = {}
-        self._steps: dict[Context, Context | None] = {}
+        self._earlier: dict[Context, Context | None] = {}
 
     def hypothesis(self, number: int) -> Hypothesis:
         """A hypothesis by number; beyond those of the inference, one that was asked about."""
@@ -157,12 +157,12 @@ class Board:
 
     def _passed(self, context: Context) -> Context | None:
         """The context that is passed through before this one, where the board remembers what was."""
-        if context not in self._steps:
+        if context not in self._earlier:
             circuit = self.circuit_in(context)
             passed = () if context.cold else chain(circuit, circuit.state(context.state))[:-1]
             remembers = bool(passed) and (self.remembers(context) or bool(len(self._ground(context).net.switches)))
-            self._steps[context] = replace(context, state=passed[-1].name) if remembers else None
-        return self._steps[context]
+            self._earlier[context] = replace(context, state=passed[-1].name) if remembers else None
+        return self._earlier[context]
 
     def _shared(self, context: Context) -> tuple[Shared, Lanes]:
         """The structure of most hypotheses: the board, with a bridge for each of them that is one."""

@@ -44,7 +44,7 @@ class Flat:
         return math.log(max(self._share(low, high), 1e-6))
 
     def log_slip(self, at: float, rounding: float) -> float:
-        """Log density of a number read by mistake; ``rounding`` is the variance of what was not typed."""
+        """Log density of a number read by mistake, per unit of the scale; ``rounding``: variance of what was not typed (V²)."""
         even = self.log_density(at)
         if self.scale.setting != "volts":
             return even

@@ -77,7 +77,7 @@ class Spots:
         return Stretches(np.repeat(numbers, sizes), weight, mean, variance, rise, told)
 
     def beyond(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
-        """Which pairs of hypotheses some of these rows surely tell apart: all of one lies below the other there."""
+        """Which pairs of hypotheses (P,) some of these rows surely tell apart: all of one lies below the other there."""
         numbers = np.unique([left, right])
         self._look(numbers, count)
         ends = np.array([self._ends(self._seen[number], rows, count) for number in numbers.tolist()])
@@ -85,7 +85,7 @@ class Spots:
         return np.asarray(((one[:, 0] > two[:, 1]) | (two[:, 0] > one[:, 1])).any(1))
 
     def same(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
-        """Which pairs read the same at every spot of each of these rows (pairs, rows)."""
+        """Which pairs of hypotheses read the same at every spot, row by row (P, R)."""
         numbers = np.unique([left, right])
         self._look(numbers, count)
         seen = [self._seen[number] for number in numbers.tolist()]

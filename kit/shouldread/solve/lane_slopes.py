@@ -141,11 +141,8 @@ def _by_law(x, S, slot, sort, row, o, sensed, up, down):
 
 
 @kernel
-def _nothing_across(x, sort, k, net):
-    """Whether all nodes of a device stand alike: nothing flows then, whatever its numbers."""
-    if sort == DIODE:
-        return x[net.diodes[k, 0]] == x[net.diodes[k, 1]]
-    row, many = net.bipolars[k] if sort == BIPOLAR else net.fields[k], 3 if sort == BIPOLAR else 4
+def _alike(x, row, many):
+    """Whether so many nodes of a row stand alike: through a device between them nothing flows, whatever its numbers."""
     for j in range(1, many):
         if x[row[j]] != x[row[0]]:
             return False
@@ -155,20 +152,19 @@ def _nothing_across(x, sort, k, net):
 @kernel
 def _of_device(x, S, slot, home, net, sensed, amps, down):
     """How many nodes a device's number acts on, and the row that lists them."""
-    k = home[1]
-    if home[0] != CONVERTER and _nothing_across(x, home[0], k, net):
-        return 0, net.diodes[k] if home[0] == DIODE else net.bipolars[k] if home[0] == BIPOLAR else net.fields[k]
-    if home[0] == DIODE:
-        _by_law(x, S, slot, home[0], net.diodes[k], net.diodes[k, 2], 0.0, amps, down)
-        return 2, net.diodes[k]
-    if home[0] == BIPOLAR:
-        _by_law(x, S, slot, home[0], net.bipolars[k], net.bipolars[k, 4], 0.0, amps, down)
-        return 3, net.bipolars[k]
-    if home[0] == FIELD:
-        _by_law(x, S, slot, home[0], net.fields[k], net.fields[k, 5], 0.0, amps, down)
-        return 4, net.fields[k]
-    _by_law(x, S, slot, home[0], net.rows[k], net.rows[k, 7], sensed[k], amps, down)
-    return 2, net.rows[k]
+    sort, k, flow = home[0], home[1], 0.0
+    if sort == DIODE:
+        row, many, o = net.diodes[k], 2, 2
+    elif sort == BIPOLAR:
+        row, many, o = net.bipolars[k], 3, 4
+    elif sort == FIELD:
+        row, many, o = net.fields[k], 4, 5
+    else:
+        row, many, o, flow = net.rows[k], 2, 7, sensed[k]
+    if sort != CONVERTER and _alike(x, row, many):
+        return 0, row
+    _by_law(x, S, slot, sort, row, row[o], flow, amps, down)
+    return many, row
 
 
 @kernel

@@ -15,7 +15,7 @@ from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
 from shouldread.solve.patch import OPEN, Patch, loose_nodes, sole_ties
 from shouldread.solve.ridges import surely_stable
-from shouldread.solve.steady import STEPS, Rest, carried, sources, unstable_direction
+from shouldread.solve.steady import STEPS, Rest, carried, climb, sources, unstable_direction
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,8 @@ class Shared:
 
     Shorts, leaks, drifts, lifted resistors, and pins that have a link in the network (``linked``) are numbers of this
     structure. What lifts other pins, or is no patch at all, is not: see ``patched``, whose limits are those of every
-    fault here.
+    fault here. ``remembers``: the board may stand at several answers, so that each fault goes through what was before, as
+    it does wherever there are switches.
     """
 
     def __init__(self, ground: Network, faults: Sequence[Sequence[Edit]], *, remembers: bool = False) -> None:
@@ -159,8 +160,7 @@ class Shared:
         for lane, point in enumerate(before):
             if (there := carried(point, net)) is not None:
                 x[lane], bits[lane], old[lane] = there.x, there.bits, there.slots[which]
-        still = bool((old == slots[:, which]).all())
-        for step in range(STEPS if still else 1, STEPS + 1):
+        for step in climb(old, slots[:, which], STEPS):
             part[:, which] = old + step / STEPS * (slots[:, which] - old)
             status = rest(x, part, bits, net)
             rose &= status != FAILED

@@ -115,6 +115,11 @@ def _at_rest_elsewhere(point: Rest) -> Rest:
     return point
 
 
+def climb(old: Floats, new: Floats, steps: int) -> range:
+    """The steps, of so many, in which sources go from the old numbers to the new: the last alone where none changes."""
+    return range(steps if np.array_equal(old, new) else 1, steps + 1)
+
+
 def rise(x: Floats, bits: Ints, net: Net, old: Floats, steps: int) -> int:
     """From the old numbers of the sources to the net's own in steps, at rest after each, in place. Returns a status.
 
@@ -122,8 +127,7 @@ def rise(x: Floats, bits: Ints, net: Net, old: Floats, steps: int) -> int:
     """
     which, part, status, lost = sources(net), net.slots[None].copy(), FAILED, 0
     good, held = x.copy(), bits.copy()
-    still = bool((old == net.slots[which]).all())
-    for step in range(steps if still else 1, steps + 1):
+    for step in climb(old, net.slots[which], steps):
         if lost == LOST and step < steps:
             continue
         if lost == LOST:
@@ -213,6 +217,7 @@ __all__ = [
     "SOLVED",
     "Rest",
     "carried",
+    "climb",
     "core",
     "marched",
     "power_up",
