@@ -4,7 +4,7 @@ import itertools
 
 import numpy as np
 import pytest
-from shouldread.diagnosis.gain import entropy, expected_gain
+from shouldread.diagnosis.gain import Unforeseen, entropy, expected_gain
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
 from shouldread.diagnosis.mixture import Mixture, below, bin_shares, density, edges_for
 
@@ -57,15 +57,26 @@ def test_groups_do_not_hang_on_the_order_of_faults() -> None:
             assert (shuffled[a] == shuffled[b]) == (known[order[a]] == known[order[b]])
 
 
-def gain(values: list[float], weights: list[float], groups: list[int]) -> float:
+def gain(values: list[float], weights: list[float], groups: list[int], slipping: float = 0.0) -> float:
     ones = np.ones(len(values))
+    shares, else_ = np.array(weights), Unforeseen(0.0, 20.0, no_contact=0.2, dead=0.001)
     return expected_gain(
-        np.array(values), 1e-6 * ones, 0 * ones, np.array(weights), np.array(groups), max(groups) + 1, (0.0, 20.0, 0.0)
+        np.array(values), 1e-6 * ones, shares, np.array(groups), max(groups) + 1, else_, slipping * shares
     )
 
 
 def test_a_clean_half_split_gains_one_bit() -> None:
     assert gain([0.0, 0.0, 5.0, 5.0], [0.25] * 4, [0, 1, 2, 3]) == pytest.approx(1.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("slipping", [0.01, 0.1, 0.5])
+def test_a_reading_that_may_be_a_slip_gains_as_a_channel_with_erasures_does(slipping: float) -> None:
+    """MacKay, Information Theory, Inference and Learning Algorithms, 2003, 9.2: what a channel tells is the entropy
+    before less that after, here by hand: 0 V, 5 V, or anything else."""
+    zero, wrong_zero, anything = 1 - slipping + 0.2 * slipping, 0.2 * slipping, 0.8 * slipping
+    seen = (zero + wrong_zero) / 2
+    doubt = seen * entropy(np.array([zero, wrong_zero]) / (zero + wrong_zero)) + anything
+    assert gain([0.0, 5.0], [0.5, 0.5], [0, 1], slipping) == pytest.approx(1 - doubt, abs=3e-3)
 
 
 def test_what_only_parts_members_of_a_group_gains_nothing() -> None:

@@ -81,6 +81,11 @@ class Weighed:
             return np.zeros(0)
         return np.asarray(np.exp(logsumexp(self.log[:, 1:], axis=0) - self.log_total))
 
+    @property
+    def unslipped(self) -> Array:
+        """Share of each cell with all readings right (K,)."""
+        return np.asarray(np.exp(self.log[:, 0] - self.log_total))
+
     def hypothesis_share(self, count: int) -> Array:
         """Share of each hypothesis (count,)."""
         out = np.zeros(count)

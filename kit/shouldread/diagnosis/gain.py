@@ -1,7 +1,10 @@
 """How much a reading would tell: the expected drop of entropy over groups, in bits."""
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from shouldread.diagnosis.mixture import bin_shares, edges_for
 
@@ -17,28 +20,51 @@ def entropy(shares: Array) -> float:
     return float(-(held * np.log2(held)).sum())
 
 
+@dataclass(frozen=True, slots=True)
+class Unforeseen:
+    """What a reading is that nothing foresees: even from ``low`` to ``high``, with the share ``beyond`` above.
+
+    A slip of the hand is that too, but for the share ``no_contact``, which lies around 0 as wide as ``dead`` (a standard
+    deviation): the tip touched nothing.
+    """
+
+    low: float
+    high: float
+    beyond: float = 0.0
+    no_contact: float = 0.0
+    dead: float = 1.0
+
+    def below(self, limits: Array) -> Array:
+        """Share below each limit (E,)."""
+        return np.asarray(
+            np.clip((limits - self.low) / max(self.high - self.low, 1e-12), 0.0, 1.0) * (1 - self.beyond)
+        )
+
+    def slipped_below(self, limits: Array) -> Array:
+        """The same of a slip."""
+        return np.asarray((1 - self.no_contact) * self.below(limits) + self.no_contact * ndtr(limits / self.dead))
+
+
 def expected_gain(
-    mean: Array,
-    variance: Array,
-    rise: Array,
-    weight: Array,
-    group: Ints,
-    groups: int,
-    flat: tuple[float, float, float],
+    mean: Array, variance: Array, weight: Array, group: Ints, groups: int, else_: Unforeseen, slips: Array
 ) -> float:
     """Expected drop of entropy over ``groups``, of one candidate reading.
 
-    K stretches with their ``weight`` and ``group``; what is left of 1 is "none of these", group number ``groups``,
-    whose reading lies even between ``flat[0]`` and ``flat[1]`` with the share ``flat[2]`` beyond. Binning can
-    only lose information, so the result is a lower bound and never negative.
+    K cells with their ``weight`` and ``group``; ``slips`` of the weight is of those who read wrong. What is left of 1 is
+    "none of these", group number ``groups``. Binning can only lose information, so the result is a lower bound and
+    never negative.
     """
-    edges = edges_for(mean, variance, rise, BINS)
+    still = np.zeros_like(mean)
+    edges = edges_for(mean, variance, still, BINS)
     joint = np.zeros((groups + 1, len(edges) + 1))
-    np.add.at(joint, group, weight[:, None] * bin_shares(mean, variance, rise, edges))
-    low, high, beyond = flat
-    even = np.clip((edges - low) / max(high - low, 1e-12), 0.0, 1.0) * (1 - beyond)
-    joint[groups] = max(0.0, 1.0 - float(weight.sum())) * np.diff(np.concatenate([[0.0], even, [1.0]]))
-    total = joint.sum()
-    joint /= total
+    np.add.at(joint, group, (weight - slips)[:, None] * bin_shares(mean, variance, still, edges))
+    slipped = np.bincount(group, slips, groups + 1)
+    joint += slipped[:, None] * _in_bins(else_.slipped_below(edges))
+    joint[groups] += max(0.0, 1.0 - float(weight.sum())) * _in_bins(else_.below(edges))
+    joint /= joint.sum()
     columns, rows = joint.sum(0), joint.sum(1)
     return max(0.0, entropy(rows) + entropy(columns) - entropy(joint.ravel()))
+
+
+def _in_bins(below: Array) -> Array:
+    return np.diff(np.concatenate([[0.0], below, [1.0]]))

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.diagnosis.abreast import THREADS, abreast
-from shouldread.diagnosis.belief import Rows, Weighed, weigh, with_untold
+from shouldread.diagnosis.belief import WRONG, Rows, Weighed, weigh, with_untold
 from shouldread.diagnosis.cells import slopes_of
-from shouldread.diagnosis.flat import OHMS, OVER
-from shouldread.diagnosis.gain import entropy, expected_gain
+from shouldread.diagnosis.flat import NO_CONTACT, OHMS, OVER
+from shouldread.diagnosis.gain import Unforeseen, entropy, expected_gain
 from shouldread.diagnosis.groups import in_play
 from shouldread.diagnosis.intervals import conditioned, with_position
 from shouldread.diagnosis.joint import Lines, fit, forecast
@@ -118,13 +118,14 @@ def _told(panels: Panels, rows: list[_Row], live: _Live) -> list[Ahead]:
     lines = with_untold(slopes, slopes.along(lead), read, now.noise)
     lines.loose[:, total:] += at_mean
     mean, variance = _open_rows(lines, read, now)
-    sure = now.cell_share[:, None] * slopes.told[:, total:]
+    told = slopes.told[:, total:]
+    sure, slips = now.cell_share[:, None] * told, (WRONG * now.unslipped)[:, None] * told
     owner, none = cells.region.owner, now.none_of_these
     out = []
     for offer in dict.fromkeys(row.offer for row in rows):
         which = [k for k, row in enumerate(rows) if row.offer is offer]
         law = _shown([rows[k].panel.scale for k in which], mean[:, which], variance[:, which])
-        gain = _gain(law, sure[:, which[0]], owner, none, live)
+        gain = _gain(law, sure[:, which[0]], slips[:, which[0]], owner, none, live)
         out.append(Ahead(offer, gain, _values(law, sure[:, which[0]], owner, live)))
     return out
 
@@ -183,14 +184,20 @@ def _open_rows(lines: Lines, rows: Rows, now: Weighed) -> tuple[Array, Array]:
     return mean[:, columns:], variance[:, columns:]
 
 
-def _gain(law: _Law, weight: Array, owner: Ints, none: float, live: _Live) -> float:
-    ohms = law.scale.setting == "ohms"
-    bounded = np.isfinite(law.over)
-    high = law.over if bounded else max(1.0, float(np.abs(law.mean).max(initial=0.0)))
-    flat = (math.log(OHMS[0]) if ohms else 0.0, high, OVER if bounded else 0.0)
+def _gain(law: _Law, weight: Array, slips: Array, owner: Ints, none: float, live: _Live) -> float:
     total = float(weight.sum()) + none
-    still = np.zeros_like(law.mean)
-    return expected_gain(law.mean, law.variance, still, weight / total, live.group[owner], live.groups, flat)
+    return expected_gain(
+        law.mean, law.variance, weight / total, live.group[owner], live.groups, _unforeseen(law), slips / total
+    )
+
+
+def _unforeseen(law: _Law) -> Unforeseen:
+    if law.scale.setting == "ohms":
+        return Unforeseen(math.log(OHMS[0]), law.over, OVER)
+    if np.isfinite(law.over):
+        return Unforeseen(0.0, law.over, OVER)
+    high, dead = max(1.0, float(np.abs(law.mean).max(initial=0.0))), law.scale.variance(np.zeros(1))[0]
+    return Unforeseen(0.0, high, 0.0, NO_CONTACT if law.scale.setting == "volts" else 0.0, math.sqrt(dead))
 
 
 def _values(law: _Law, weight: Array, owner: Ints, live: _Live) -> tuple[tuple[int, float], ...]:
