@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import shouldread as sr
+from numpy.typing import NDArray
 from shouldread.diagnosis import Diagnosis
 
 from tests.benchmarks.diagnosis.baselines import cloud
@@ -91,10 +92,10 @@ def _stage(stage: Stage, count: int, particles: int, draw: np.random.Generator) 
         referee = Referee(stage, draw) if stage.one_in == 1 else None
         yield from _score_rows(scores(stage, of, made[world], start, referee), draw)
         yield ""
-    other = made[OTHER][: max(100, count // 5)]
+    other = made[OTHER][: max(100, count // 2)] if len(stage.places) <= FEW_PLACES else made[OTHER][:100]
     yield from _road_rows(stage, [b for b in other if b.faults], start, draw)
     slips = wrong_readings(stage, of, other, start, draw)
-    both = double_faults(stage, max(60, count // 10), start, draw)
+    both = double_faults(stage, max(200, count // 5), start, draw)
     value = unreadable(stage, max(80, count // 10), stage.wide, draw)
     false = false_doubt(stage, made[OTHER], start)
     yield from ("", "| in another world | measured | wanted |", "|--|--|--|", *_slip_rows(slips))
@@ -120,19 +121,22 @@ def _slip_rows(slips: Slips) -> Iterator[str]:
 
 def _score_rows(found: dict[str, Scored], draw: np.random.Generator) -> Iterator[str]:
     yield (
-        "| method | log score (nat) | worse than the kit's by | 95 % set: holds the truth / says / size"
-        " | calibration error (by chance up to) |"
+        "| method | log score (nat) | worse than the kit's by | the same of boards with a fault"
+        " | 95 % set: holds the truth / says / size | calibration error (by chance up to) |"
     )
-    yield "|--|--|--|--|--|"
-    own = np.array(found["shouldread"].truth)
+    yield "|--|--|--|--|--|--|"
+    own, ill = np.array(found["shouldread"].truth), np.array(found["shouldread"].ill)
     for name, row in found.items():
         apart = np.array(row.truth) - own[: len(row.truth)]
-        error = apart.std() / np.sqrt(len(apart))
         yield (
-            f"| {name} | {np.mean(row.truth):.3f} | {apart.mean():+.3f} ± {error:.3f}"
+            f"| {name} | {np.mean(row.truth):.3f} | {_mean_of(apart)} | {_mean_of(apart[ill[: len(apart)]])}"
             f" | {np.mean(row.covered):.3f} / {np.mean(row.mass):.3f} / {np.mean(row.size):.2f}"
             f" | {row.calibration():.3f} ({row.by_chance(draw):.3f}) |"
         )
+
+
+def _mean_of(values: NDArray[np.float64]) -> str:
+    return f"{values.mean():+.3f} ± {values.std() / np.sqrt(len(values)):.3f}"
 
 
 def _road_rows(stage: Stage, made: list[RealBoard], start: Diagnosis, draw: np.random.Generator) -> Iterator[str]:

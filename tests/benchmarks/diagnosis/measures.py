@@ -30,7 +30,7 @@ REFEREED = 600  # boards that the referee is asked about
 
 @dataclass(slots=True)
 class Scored:
-    """What one method said of each board: share of the truth, and the smallest set that holds 95 %."""
+    """What one method said of each board: share of the truth, and the smallest set that holds 95 %; ``ill``: it has a fault."""
 
     truth: list[float] = field(default_factory=list)
     covered: list[bool] = field(default_factory=list)
@@ -38,6 +38,7 @@ class Scored:
     size: list[int] = field(default_factory=list)
     top: list[float] = field(default_factory=list)
     right: list[bool] = field(default_factory=list)
+    ill: list[bool] = field(default_factory=list)
 
     def add(self, shares: Shares, board: RealBoard) -> None:
         """Count one board."""
@@ -51,6 +52,7 @@ class Scored:
         self.size.append(size)
         self.top.append(float(shares[order[0]]))
         self.right.append(order[0] == name)
+        self.ill.append(bool(board.faults))
 
     def calibration(self) -> float:
         """Expected calibration error of the leading hypothesis, ten bins."""

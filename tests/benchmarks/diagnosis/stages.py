@@ -108,6 +108,6 @@ CHAIN = Stage(
     ("S0", *(f"{net}{k}" for k in range(1, 7) for net in "BCS")),
     "S6",
     "R31",
-    10,
+    4,
 )
 STAGES = (TWO_TRANSISTORS, TWO_FEEDS, CHAIN)
