@@ -39,6 +39,53 @@ class _Member:
     handles: tuple[Handle, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Turn:
+    """One number of each member (M,) that an axis of its severity turns: slot (-1: none), axis, and base x low x ratio^position."""
+
+    slot: Ints
+    axis: Ints
+    base: Array
+    low: Array
+    ratio: Array
+
+
+@dataclass(frozen=True, slots=True)
+class _Stack:
+    """All members beside each other: their numbers (M, S), where their middles rest, what their severities turn."""
+
+    row: Mapping[int, int]
+    slots: Array
+    x: Array
+    bits: NDArray[np.int64]
+    turns: tuple[_Turn, ...]
+
+    @classmethod
+    def of(cls, members: Mapping[int, _Member]) -> "_Stack":
+        """Members in the order in which they came."""
+        all_of = list(members.values())
+        turns = []
+        for rank in range(max(len(one.handles) for one in all_of)):
+            rows = [_turned(one, rank) for one in all_of]
+            slot, axis = (np.array([row[k] for row in rows], dtype=np.intp) for k in (0, 1))
+            turns.append(_Turn(slot, axis, *(np.array([row[k] for row in rows]) for k in (2, 3, 4))))
+        return cls(
+            {number: k for k, number in enumerate(members)},
+            np.array([one.laid.slots for one in all_of]),
+            np.array([one.middle.x for one in all_of]),
+            np.array([one.middle.bits for one in all_of]),
+            tuple(turns),
+        )
+
+
+def _turned(member: _Member, rank: int) -> tuple[int, int, float, float, float]:
+    if rank >= len(member.handles):
+        return -1, 0, 1.0, 1.0, 1.0
+    handle = member.handles[rank]
+    axis = member.axes[handle.axis]
+    return handle.slot, handle.axis, 1.0 if handle.base is None else handle.base, axis.low, axis.high / axis.low
+
+
 def edits_of(circuit: Circuit, hypothesis: Hypothesis, *, cold: bool) -> tuple[Edit, ...]:
     """What a hypothesis does to the netlist."""
     parts = tuple(circuit.netlist.values())
@@ -55,6 +102,7 @@ class Lanes:
         self._soft = plans.shorts_vary
         self._plan = plans.of(network)
         self._members: dict[int, _Member] = {}
+        self._stack: _Stack | None = None
         self._status = FAILED if network.net.loop else network.start.status
         self._loaded: dict[tuple[str, str], Network] = {}
         self._met: dict[tuple[int, bytes], _Met] = {}
@@ -70,6 +118,7 @@ class Lanes:
             elif self._soft:
                 turned.soften(edits, fault, axis)
         self._members[number] = _Member(own, _Met(own.x, own.bits, self._status), turned.axes, tuple(turned.handles))
+        self._stack = None
 
     @property
     def columns(self) -> int:
@@ -87,16 +136,23 @@ class Lanes:
 
     def slots(self, owner: Ints, points: Array) -> Array:
         """Numbers of the network (L, S) with hypothesis ``owner[l]`` at ``points[l]`` (L, D), parts at their nominal values."""
-        out = np.array([self._members[number].laid.slots for number in owner.tolist()])
-        for handle in self._plan.handles:
-            there = out[:, handle.slot] < OPEN  # what is lifted is nothing, however unsure its value
-            out[there, handle.slot] = self._plan.axes[handle.axis].value(points[there, handle.axis])
-        for number in np.unique(owner).tolist():
-            rows, member = np.flatnonzero(owner == number), self._members[number]
-            for handle in member.handles:
-                value = member.axes[handle.axis].value(points[rows, handle.axis])
-                out[rows, handle.slot] = value if handle.base is None else handle.base * value
+        stack, row = self._stacked(owner)
+        out = stack.slots[row]
+        plan, was = self._plan, out[:, self._plan.turned]
+        wide = plan.low * plan.ratio ** points[:, plan.turning]
+        out[:, plan.turned] = np.where(was < OPEN, wide, was)  # what is lifted is nothing, however unsure its value
+        for turn in stack.turns:
+            some = np.flatnonzero(turn.slot[row] >= 0)
+            mine = row[some]
+            value = turn.low[mine] * turn.ratio[mine] ** points[some, turn.axis[mine]]
+            out[some, turn.slot[mine]] = turn.base[mine] * value
         return out
+
+    def _stacked(self, owner: Ints) -> tuple[_Stack, Ints]:
+        """All members beside each other, and the rows there of some of them."""
+        if self._stack is None:
+            self._stack = _Stack.of(self._members)
+        return self._stack, np.array([self._stack.row[number] for number in owner.tolist()], dtype=np.intp)
 
     def solve(self, owner: Ints, points: Array) -> Points:
         """Hypothesis ``owner[l]`` at ``points[l]`` of its axes (L, D), no meter on the board."""
@@ -118,9 +174,8 @@ class Lanes:
             self._loaded[pair] = loaded(self.network, *pair)
         beside = np.tile(np.array(source), (len(slots), 1))
         if warm is None:
-            laid = [self._members[number].middle for number in owner.tolist()]
-            x, bits = np.array([one.x for one in laid]), np.array([one.bits for one in laid])
-            warm = Points(self.network, x, bits, np.full(len(owner), self._status), slots)
+            stack, row = self._stacked(owner)
+            warm = Points(self.network, stack.x[row], stack.bits[row], np.full(len(owner), self._status), slots)
         return self._loaded[pair].solve(slots=np.hstack([slots, beside]), warm=warm)
 
     def moved(self, slots: Array) -> Array:

@@ -41,6 +41,7 @@ class Plan:
     the wide ones with their axes.
 
     ``order`` (V,) sorts the params by column; ``met`` are the columns that have any, ``starts`` where each begins.
+    ``turned`` (W,) are the numbers that axes turn, ``turning`` (W,) the axis of each, ``low`` and ``ratio`` (W,) its ends.
     """
 
     columns: int
@@ -52,7 +53,10 @@ class Plan:
     relative: Array
     absolute: Array
     axes: Mapping[int, Axis]
-    handles: tuple[Handle, ...]
+    turned: Ints
+    turning: Ints
+    low: Array
+    ratio: Array
 
 
 class Plans:
@@ -92,5 +96,8 @@ class Plans:
             np.array(sigmas),
             np.array([0.0 if s else p.spread.sigma for s, (_, _, p) in zip(sigmas, rows, strict=True)]),
             {axis: Axis(p.key, p.spread.low, p.spread.high) for axis, p in wide},
-            tuple(Handle(axis, p.slot, None) for axis, p in wide),
+            np.array([p.slot for _, p in wide], dtype=np.intp),
+            np.array([axis for axis, _ in wide], dtype=np.intp),
+            np.array([p.spread.low for _, p in wide]),
+            np.array([p.spread.high / p.spread.low for _, p in wide]),
         )

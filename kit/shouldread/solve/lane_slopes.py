@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from shouldread.parts.laws.kernel import kernel
+from shouldread.parts.laws.kernel import inlined, kernel
 from shouldread.solve.devices import AS_IS, bipolar_amps, converter_at, diode_amps, field_amps
 from shouldread.solve.lane_devices import enter_devices
 from shouldread.solve.lane_factor import eliminate, transposed
@@ -14,7 +14,8 @@ from shouldread.solve.plan import Plan
 STEP = 1e-6  # relative, of a number of one device: its law is evaluated, nothing is solved again
 LANES = 32
 LOOSE = 1e11  # ohm: a lane with a node that is held more loosely than this is near to singular
-SENSED = 1e-12  # of a sensed current: what it may still be off by
+SENSED = 1e-12  # of a sensed current: what it may still be off by ...
+FAINT = 1e-6  # A: ... or of so little, where it is next to nothing
 TRACE = 1e-14  # S: keeps a matrix of floating nodes from being singular
 RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, CONVERTER, OTHER = range(10)
 
@@ -55,7 +56,7 @@ def linearise(b, S, bits, net, plan, merged, last):
         for r in range(plan.size, plan.row.size - 1):
             for i in range(b.x.shape[1]):
                 b.x[r, i] -= b.f[r, i]
-                far = far or abs(b.f[r, i]) > SENSED * abs(b.x[r, i])
+                far = far or abs(b.f[r, i]) > SENSED * (abs(b.x[r, i]) + FAINT)
         if not far:
             break
     eliminate(b.A, b.f, plan, np.int64(0), last)
@@ -150,8 +151,8 @@ def _alike(x, row, many):
 
 
 @kernel
-def _of_device(x, S, slot, home, net, sensed, amps, down):
-    """How many nodes a device's number acts on, and the row that lists them."""
+def _of_device(lane, p, x, S, slot, home, net, inverse, amps, down, out):
+    """Enter what a device's number does."""
     sort, k, flow = home[0], home[1], 0.0
     if sort == DIODE:
         row, many, o = net.diodes[k], 2, 2
@@ -160,56 +161,57 @@ def _of_device(x, S, slot, home, net, sensed, amps, down):
     elif sort == FIELD:
         row, many, o = net.fields[k], 4, 5
     else:
-        row, many, o, flow = net.rows[k], 2, 7, sensed[k]
+        row, many, o = net.rows[k], 2, 7
+        flow = inverse[lane, 0, x.size + net.constraints.shape[0] + k]
     if sort != CONVERTER and _alike(x, row, many):
-        return 0, row
+        return
     _by_law(x, S, slot, sort, row, row[o], flow, amps, down)
-    return many, row
+    for j in range(many):
+        _enter(lane, p, row[j], amps[j], inverse, out)
 
 
-@kernel
-def _change(x, S, bits, slot, home, net, sensed, amps, down):
-    """``amps``: slopes by one number of the amps drawn from some nodes. Returns how many nodes, and their row."""
-    sort, k = home[0], home[1]
-    if sort == RESISTOR or sort == SWITCH:
-        row = net.resistors[k] if sort == RESISTOR else net.switches[k]
-        acts = sort == RESISTOR or home[2] == (2 if bits[k] else 3)
-        amps[0] = -(x[row[0]] - x[row[1]]) / (S[0, slot] * S[0, slot]) if acts else 0.0
-        amps[1] = -amps[0]
-        return 2, row
-    if sort == CURRENT:
-        amps[0], amps[1] = 1.0, -1.0
-        return 2, net.currents[k]
-    if sort == GAIN:
-        row = net.gains[k]
-        amps[0] = x[row[2]] - x[row[3]]
-        amps[1] = -amps[0]
-        return 2, row
-    return _of_device(x, S, slot, home, net, sensed, amps, down)
+@inlined
+def _enter(lane, p, node, amps, inverse, out):
+    """What a number does by drawing so much more from a node."""
+    for pair in range(inverse.shape[1]):
+        out[lane, pair, p] -= inverse[lane, pair, node] * amps
+
+
+@inlined
+def _between(lane, p, a, b, amps, inverse, out):
+    """What a number does by drawing so much more from one node into another."""
+    _enter(lane, p, a, amps, inverse, out)
+    _enter(lane, p, b, -amps, inverse, out)
 
 
 @kernel
 def slope_lanes(X, S, bits, slots, homes, inverse, net, out):
     """out (L, K, P): change of each picked pair's volts per unit of each slot; ``inverse`` as inverse_lanes has it."""
     own, amps, down = np.zeros((1, S.shape[1])), np.zeros(4), np.zeros(4)
-    size, sources = X.shape[1], X.shape[1] + net.constraints.shape[0]
+    out[:] = 0.0
     for lane in range(X.shape[0]):
-        x = X[lane]
         own[0] = S[lane]
         for p in range(slots.shape[0]):
-            sort, k = homes[p, 0], homes[p, 1]
-            if sort == SOURCE:
-                row = net.constraints[k]
-                over = float(row[5]) * (1.0 if row[2] < 0 else x[row[2]] - x[row[3]])
-                out[lane, :, p] = inverse[lane, :, size + k] * over
-                continue
-            out[lane, :, p] = 0.0
-            if sort == OTHER:
-                continue
-            count, row = _change(x, own, bits[lane], slots[p], homes[p], net, inverse[lane, 0, sources:], amps, down)
-            for j in range(count):
+            sort, k, slot = homes[p, 0], homes[p, 1], slots[p]
+            if sort == RESISTOR:
+                a, b, ohms = net.resistors[k, 0], net.resistors[k, 1], S[lane, slot]
+                _between(lane, p, a, b, -(X[lane, a] - X[lane, b]) / (ohms * ohms), inverse, out)
+            elif sort == SOURCE:
+                up, down_, size = net.constraints[k, 2], net.constraints[k, 3], X.shape[1]
+                over = float(net.constraints[k, 5]) * (1.0 if up < 0 else X[lane, up] - X[lane, down_])
                 for pair in range(inverse.shape[1]):
-                    out[lane, pair, p] -= inverse[lane, pair, row[j]] * amps[j]
+                    out[lane, pair, p] = inverse[lane, pair, size + k] * over
+            elif sort == SWITCH:
+                if homes[p, 2] == (2 if bits[lane, k] else 3):
+                    a, b, ohms = net.switches[k, 0], net.switches[k, 1], S[lane, slot]
+                    _between(lane, p, a, b, -(X[lane, a] - X[lane, b]) / (ohms * ohms), inverse, out)
+            elif sort == CURRENT:
+                _between(lane, p, net.currents[k, 0], net.currents[k, 1], 1.0, inverse, out)
+            elif sort == GAIN:
+                over = X[lane, net.gains[k, 2]] - X[lane, net.gains[k, 3]]
+                _between(lane, p, net.gains[k, 0], net.gains[k, 1], over, inverse, out)
+            elif sort != OTHER:
+                _of_device(lane, p, X[lane], own, slot, homes[p], net, inverse, amps, down, out)
 
 
 def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
