@@ -115,11 +115,11 @@ class Board:
 
     def together(self, owner: Ints, context: Context) -> list[tuple[Lanes, Ints]]:
         """Which of some hypotheses (their numbers, in any order) are held by the same lanes: the lanes, and where."""
-        rows: dict[int, list[int]] = {}
-        held = {number: self.lanes(number, context) for number in np.unique(owner).tolist()}
-        for row, number in enumerate(owner.tolist()):
-            rows.setdefault(id(held[number]), []).append(row)
-        return [(held[int(owner[mine[0]])], np.array(mine, dtype=np.intp)) for mine in rows.values()]
+        numbers, which = np.unique(owner, return_inverse=True)
+        held = [self.lanes(number, context) for number in numbers.tolist()]
+        places = {id(lanes): k for k, lanes in enumerate(held)}
+        of = np.array([places[id(lanes)] for lanes in held], dtype=np.intp)[which]
+        return [(held[k], np.flatnonzero(of == k)) for k in places.values()]
 
     def prepare(self, numbers: Iterable[int], context: Context) -> None:
         """Lay these hypotheses on the structures that they share, all at once; those that cannot be are left out."""

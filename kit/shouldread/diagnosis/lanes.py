@@ -12,7 +12,7 @@ from shouldread.diagnosis.plans import Axis, Handle, Plans
 from shouldread.diagnosis.variables import COLD
 from shouldread.faults import Fault, fault_edits
 from shouldread.parts import Bridge, Edit, Scale, Severity
-from shouldread.solve import FAILED, OPEN, Laid, Network, Points, Rest, loaded
+from shouldread.solve import FAILED, OPEN, Laid, Moved, Network, Points, Rest, loaded
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -186,18 +186,14 @@ class Lanes:
         return out
 
     def by_column(self, moves: Array) -> Array:
-        """Changes (..., V), one for each variable of ``moved``, as loads (..., C)."""
-        plan = self._plan
-        out = np.zeros((*moves.shape[:-1], plan.columns))
-        if len(plan.order):
-            out[..., plan.met] = np.add.reduceat(moves[..., plan.order], plan.starts, axis=-1)
-        return out
+        """Changes (V,), one for each variable of ``moved``, as loads (C,)."""
+        return np.asarray(np.bincount(self._plan.column, moves, self._plan.columns), dtype=np.float64)
 
-    def loads(self, points: Points, slopes: Array) -> Array:
-        """(L, K, C) change per standard deviation of each part variable, from (L, K, P) slopes per unit."""
+    def loads(self, points: Points, inverse: Array) -> Array:
+        """(L, K, C) change of the pairs' volts per standard deviation of each part variable; ``inverse`` is theirs."""
         plan = self._plan
         deviation = np.abs(points.slots[:, plan.slot]) * plan.relative + plan.absolute
-        return self.by_column(slopes[:, :, plan.param] * deviation[:, None, :])
+        return points.moved(inverse, plan.param, Moved(deviation, plan.column, plan.columns))
 
 
 @dataclass(frozen=True, slots=True)

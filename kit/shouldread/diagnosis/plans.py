@@ -37,18 +37,15 @@ class Handle:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Where the numbers of a network belong: params with a column (V of them: their numbers, slots, deviations), and
+    """Where the numbers of a network belong: params with a column (V of them: their numbers, columns, slots, deviations), and
     the wide ones with their axes.
 
-    ``order`` (V,) sorts the params by column; ``met`` are the columns that have any, ``starts`` where each begins.
     ``turned`` (W,) are the numbers that axes turn, ``turning`` (W,) the axis of each, ``low`` and ``ratio`` (W,) its ends.
     """
 
     columns: int
     param: Ints
-    order: Ints
-    met: Ints
-    starts: Ints
+    column: Ints
     slot: Ints
     relative: Array
     absolute: Array
@@ -83,15 +80,11 @@ class Plans:
         rows = [(k, columns[p.key], p) for k, p in enumerate(network.params) if p.key in columns]
         sigmas = [p.sense * relative_sigma(p.spread) for _, _, p in rows]
         column = np.array([c for _, c, _ in rows], dtype=np.intp)
-        order = np.argsort(column, kind="stable")
-        met, starts = np.unique(column[order], return_index=True)
         wide = [(numbers[p.key], p) for p in network.params if p.key in numbers]
         return Plan(
             len(columns),
             np.array([k for k, _, _ in rows], dtype=np.intp),
-            order,
-            met,
-            starts,
+            column,
             np.array([p.slot for _, _, p in rows], dtype=np.intp),
             np.array(sigmas),
             np.array([0.0 if s else p.spread.sigma for s, (_, _, p) in zip(sigmas, rows, strict=True)]),

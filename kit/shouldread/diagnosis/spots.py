@@ -42,13 +42,11 @@ def spots(count: int, axes: int) -> Array:
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """One hypothesis at its spots: ``mean`` and ``variance`` (P, R) on the panel's scale, ``told`` (P,); ``moves`` (R,):
-    which rows it moves away from what they are on a good board."""
+    """One hypothesis at its spots: ``mean`` and ``variance`` (P, R) on the panel's scale, ``told`` (P,)."""
 
     mean: Array
     variance: Array
     told: Flags
-    moves: Flags
 
 
 class Spots:
@@ -60,69 +58,68 @@ class Spots:
         self._looked: set[tuple[int, int]] = set()  # hypothesis, spots asked for
 
     def moved(self, row: int, numbers: Ints, count: int) -> Flags:
-        """Which of some hypotheses move a row by anything that counts, by ``count`` spots of each."""
-        self._look(numbers, count)
-        return np.array([self._seen[number].moves[row] for number in numbers.tolist()], dtype=bool)
+        """Which of some hypotheses move a row away from a good board by anything that counts, by ``count`` spots of each."""
+        mean, variance, told = self._beside(np.append(0, numbers), [row], count)
+        off = np.abs(mean - mean[0]) / np.sqrt(variance[0])
+        off = np.maximum(off, np.abs(np.log(variance / variance[0])))
+        return np.asarray((~((off < STILL) & told & told[0]).all(1))[1:, 0] & (numbers > 0))
 
     def stretches(self, row: int, numbers: Ints, count: int) -> Stretches:
         """What hypotheses ``numbers`` (ascending) read at a row of the panel, by ``count`` spots of each.
 
         In order of size what is read at the spots divides the law evenly, whatever number of axes moves it.
         """
-        self._look(numbers, count)
-        pieces = [self._law(self._seen[number], row, count) for number in numbers.tolist()]
-        sizes = [len(piece[0]) for piece in pieces]
-        mean, variance, rise, told = (np.concatenate(column) for column in zip(*pieces, strict=True))
-        weight = np.repeat(1.0 / np.array(sizes), sizes)
-        return Stretches(np.repeat(numbers, sizes), weight, mean, variance, rise, told)
+        mean, variance, told = self._beside(numbers, [row], count)
+        mean, variance, told = mean[..., 0], variance[..., 0], told[..., 0]
+        first = variance[:, 0].copy()
+        order = np.argsort(np.where(told, mean, np.inf), axis=1, kind="stable")
+        mean, variance = np.take_along_axis(mean, order, axis=1), np.take_along_axis(variance, order, axis=1)
+        told = np.take_along_axis(told, order, axis=1)
+        still = told.all(1) & (mean[:, -1] - mean[:, 0] < STILL * np.sqrt(first))
+        variance[still, 0], rise = first[still], _rises(mean, told)
+        rise[still] = 0.0
+        sizes = np.where(still, 1, count)
+        of = np.repeat(np.arange(len(numbers)), sizes)
+        at = np.arange(len(of)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+        return Stretches(numbers[of], 1.0 / sizes[of], mean[of, at], variance[of, at], rise[of, at], told[of, at])
 
     def beyond(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
         """Which pairs of hypotheses (P,) some of these rows surely tell apart: all of one lies below the other there."""
         numbers = np.unique([left, right])
-        self._look(numbers, count)
-        ends = np.array([self._ends(self._seen[number], rows, count) for number in numbers.tolist()])
-        one, two = (ends[np.searchsorted(numbers, side)] for side in (left, right))
-        return np.asarray(((one[:, 0] > two[:, 1]) | (two[:, 0] > one[:, 1])).any(1))
+        mean, variance, told = self._beside(numbers, rows, count)
+        reach = REACH * np.sqrt(variance)
+        gap = np.diff(np.sort(mean, axis=1), axis=1).max(1, initial=0.0) / 2
+        sure = told.all(1)
+        low = np.where(sure, (mean - reach).min(1) - gap, -np.inf)
+        high = np.where(sure, (mean + reach).max(1) + gap, np.inf)
+        one, two = (np.searchsorted(numbers, side) for side in (left, right))
+        return np.asarray(((low[one] > high[two]) | (low[two] > high[one])).any(1))
 
     def same(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
         """Which pairs of hypotheses read the same at every spot, row by row (P, R)."""
         numbers = np.unique([left, right])
-        self._look(numbers, count)
-        seen = [self._seen[number] for number in numbers.tolist()]
-        mean, width = (
-            np.array([np.broadcast_to(a, (count, len(rows))) for a in found])
-            for found in zip(
-                *((one.mean[:count, rows], np.sqrt(one.variance[:count, rows])) for one in seen), strict=True
-            )
-        )
-        told = np.array([one.told[:count].all() for one in seen])
+        mean, variance, told = self._beside(numbers, rows, count)
+        width, sure = np.sqrt(variance), np.asarray(told.all(1))
         out = np.zeros((len(left), len(rows)), dtype=bool)
         for k in range(0, len(left), PAIRS):
             one, two = (np.searchsorted(numbers, side[k : k + PAIRS]) for side in (left, right))
             alike = np.abs(mean[one] - mean[two]) < STILL * width[one]
             alike &= np.abs(width[one] - width[two]) < STILL / 2 * width[one]
-            out[k : k + PAIRS] = alike.all(1) & (told[one] & told[two])[:, None]
+            out[k : k + PAIRS] = alike.all(1) & sure[one] & sure[two]
         return out
 
-    def _ends(self, seen: _Seen, rows: Sequence[int], count: int) -> tuple[Array, Array]:
-        """Below and above which (R,) a hypothesis surely never reads."""
-        if not seen.told[:count].all():
-            return np.full(len(rows), -np.inf), np.full(len(rows), np.inf)
-        mean, reach = seen.mean[:count, rows], REACH * np.sqrt(seen.variance[:count, rows])
-        gap = np.diff(np.sort(mean, axis=0), axis=0).max(0, initial=0.0) / 2
-        return (mean - reach).min(0) - gap, (mean + reach).max(0) + gap
+    def _beside(self, numbers: Ints, rows: Sequence[int], count: int) -> tuple[Array, Array, Flags]:
+        """Means, variances and whether they are told (H, P, R) of hypotheses by ``count`` spots of each.
 
-    def _law(self, seen: _Seen, row: int, count: int) -> tuple[Array, Array, Array, Flags]:
-        mean, told = seen.mean[:count, row], seen.told[:count]
-        order = np.argsort(np.where(told, mean, np.inf), kind="stable")
-        mean, told = mean[order], told[order]
-        if told.all() and mean[-1] - mean[0] < STILL * np.sqrt(seen.variance[0, row]):
-            return mean[:1], seen.variance[:1, row], np.zeros(1), told[:1]
-        rise = np.zeros(len(mean))
-        many = int(told.sum())
-        if many > 1:
-            rise[:many] = np.gradient(mean[:many])
-        return mean, seen.variance[order, row], rise, told
+        What no axis of its own moves is the same at every spot.
+        """
+        self._look(numbers, count)
+        seen = [self._seen[number] for number in numbers.tolist()]
+        mean, variance = np.empty((2, len(numbers), count, len(rows)))
+        told = np.empty(mean.shape, dtype=bool)
+        for k, one in enumerate(seen):
+            mean[k], variance[k], told[k] = one.mean[:count, rows], one.variance[:count, rows], one.told[:count, None]
+        return mean, variance, told
 
     def _look(self, numbers: Ints, count: int) -> None:
         """Solve the spots that are wanted and not seen yet, all at once, with those of a good board."""
@@ -150,16 +147,20 @@ class Spots:
             self._keep(number, mean[here], own[here], told.told[here])
 
     def _keep(self, number: int, mean: Array, variance: Array, told: Flags) -> None:
-        """Keep what a hypothesis reads at further spots. The good board comes first: the others are held against it."""
+        """Keep what a hypothesis reads at further spots."""
         if number in self._seen:
             old = self._seen[number]
             mean, variance = np.concatenate([old.mean, mean]), np.concatenate([old.variance, variance])
             told = np.concatenate([old.told, told])
-        moves = np.zeros(mean.shape[1], dtype=bool)
-        if number:
-            good = self._seen[0]
-            some = slice(None) if 1 in (len(good.told), len(told)) else slice(min(len(good.told), len(told)))
-            off = np.abs(mean[some] - good.mean[some]) / np.sqrt(good.variance[some])
-            off = np.maximum(off, np.abs(np.log(variance[some] / good.variance[some])))
-            moves = np.asarray(~((off < STILL).all(0) & told.all() & good.told.all()))
-        self._seen[number] = _Seen(mean, variance, told, moves)
+        self._seen[number] = _Seen(mean, variance, told)
+
+
+def _rises(mean: Array, told: Flags) -> Array:
+    """How much each spot stands for of a law, from those beside it in order of size (H, P); none where it is not told."""
+    rise = np.gradient(mean, axis=1)
+    for k in np.flatnonzero(~told.all(1)).tolist():
+        many = int(told[k].sum())
+        rise[k] = 0.0
+        if many > 1:
+            rise[k, :many] = np.gradient(mean[k, :many])
+    return np.asarray(rise)

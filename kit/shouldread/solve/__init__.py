@@ -2,6 +2,7 @@
 
 from shouldread.solve.answer import DEFAULT_METER, Loading, bits_reached, chain, solve
 from shouldread.solve.lane_rest import FAILED
+from shouldread.solve.lane_slopes import Moved
 from shouldread.solve.links import linked
 from shouldread.solve.network import Network, Param, Points
 from shouldread.solve.outcome import Outcome, Solution
@@ -17,6 +18,7 @@ __all__ = [
     "OPEN",
     "Laid",
     "Loading",
+    "Moved",
     "Network",
     "Outcome",
     "Param",

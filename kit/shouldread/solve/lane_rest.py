@@ -91,25 +91,21 @@ def rest_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, status: Ints) -> 
     """Every lane from its own start to rest, in place: settle, turn its most contradicted bit, until none is.
 
     A lane that does not settle stays where it last did, FAILED. One that comes in SETTLED is so at its start.
+    Compiled parts are called one by one: each compiles once. Once most lanes of a block are at rest its others go on
+    with those of the other blocks.
     """
     bits[:, net.held >= 0] = net.held[net.held >= 0]
-    for low in range(0, len(x), LANES):
-        some = slice(low, low + LANES)
-        _rest_block(x[some], slots[some], bits[some], net, status[some])
-
-
-def _rest_block(x: Floats, slots: Floats, bits: Ints, net: Net, told: Ints) -> None:
-    """The same for as many lanes as are solved together. Compiled parts are called one by one: each compiles once.
-
-    Once most lanes are at rest the others go on by themselves.
-    """
     seen, turn = np.full((4 * bits.shape[1] + 4, *bits.shape), -1, np.int8), 0
     left = np.arange(len(x))
     while len(left):
-        some = _Some(x[left], slots[left], bits[left], np.ascontiguousarray(seen[:, left]), told[left])
-        done, turn = some.rest(net, turn)
-        x[left], bits[left], seen[:, left], told[left] = some.x, some.bits, some.seen, some.told
-        left = left[~done]
+        done, turns = np.zeros(len(left), np.bool_), []
+        for low in range(0, len(left), LANES):
+            which = left[low : low + LANES]
+            some = _Some(x[which], slots[which], bits[which], np.ascontiguousarray(seen[:, which]), status[which])
+            done[low : low + LANES], turned = some.rest(net, turn)
+            x[which], bits[which], seen[:, which], status[which] = some.x, some.bits, some.seen, some.told
+            turns.append(turned)
+        left, turn = left[~done], max(turns)
 
 
 @dataclass(frozen=True, slots=True)

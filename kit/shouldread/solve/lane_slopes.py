@@ -1,5 +1,7 @@
 """Rows of the inverse, and how volts move with each number, over many lanes at once (numba)."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from shouldread.parts.laws.kernel import inlined, kernel
@@ -20,6 +22,15 @@ TRACE = 1e-14  # S: keeps a matrix of floating nodes from being singular
 RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, CONVERTER, OTHER = range(10)
 
 
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """How far numbers are moved at once: ``by`` (L, P), and the column (P,) of ``count`` that each belongs to."""
+
+    by: Floats
+    column: Ints
+    count: int
+
+
 def homes_of(net: Net, slots: Ints) -> Ints:
     """For each slot the sort of element it belongs to, its number there, and which of its numbers it is (P, 3)."""
     home = np.full((len(net.slots), 3), (OTHER, 0, 0), dtype=np.int64)
@@ -34,10 +45,8 @@ def homes_of(net: Net, slots: Ints) -> Ints:
         (SOURCE, net.constraints, 4, 1),
         (CONVERTER, net.rows, 7, 2),
     ):
-        for k in range(many):
-            home[rows[:, first] + k] = np.column_stack(
-                [np.full(len(rows), sort), np.arange(len(rows)), np.full(len(rows), k)]
-            )
+        own, number = np.arange(many), np.arange(len(rows))[:, None]
+        home[rows[:, first, None] + own] = np.stack(np.broadcast_arrays(sort, number, own), axis=-1)
     return home[slots]
 
 
@@ -150,8 +159,22 @@ def _alike(x, row, many):
     return True
 
 
+@inlined
+def _enter(lane, to, node, amps, inverse, out):
+    """What is done by drawing so much more from a node."""
+    for pair in range(inverse.shape[1]):
+        out[lane, pair, to] -= inverse[lane, pair, node] * amps
+
+
+@inlined
+def _between(lane, to, a, b, amps, inverse, out):
+    """What is done by drawing so much more from one node into another."""
+    _enter(lane, to, a, amps, inverse, out)
+    _enter(lane, to, b, -amps, inverse, out)
+
+
 @kernel
-def _of_device(lane, p, x, S, slot, home, net, inverse, amps, down, out):
+def _of_device(lane, to, x, S, slot, home, weight, net, inverse, amps, down, out):
     """Enter what a device's number does."""
     sort, k, flow = home[0], home[1], 0.0
     if sort == DIODE:
@@ -167,51 +190,37 @@ def _of_device(lane, p, x, S, slot, home, net, inverse, amps, down, out):
         return
     _by_law(x, S, slot, sort, row, row[o], flow, amps, down)
     for j in range(many):
-        _enter(lane, p, row[j], amps[j], inverse, out)
-
-
-@inlined
-def _enter(lane, p, node, amps, inverse, out):
-    """What a number does by drawing so much more from a node."""
-    for pair in range(inverse.shape[1]):
-        out[lane, pair, p] -= inverse[lane, pair, node] * amps
-
-
-@inlined
-def _between(lane, p, a, b, amps, inverse, out):
-    """What a number does by drawing so much more from one node into another."""
-    _enter(lane, p, a, amps, inverse, out)
-    _enter(lane, p, b, -amps, inverse, out)
+        _enter(lane, to, row[j], amps[j] * weight, inverse, out)
 
 
 @kernel
-def slope_lanes(X, S, bits, slots, homes, inverse, net, out):
-    """out (L, K, P): change of each picked pair's volts per unit of each slot; ``inverse`` as inverse_lanes has it."""
+def slope_lanes(X, S, bits, slots, homes, weights, columns, inverse, net, out):
+    """out (L, K, C): change of each picked pair's volts by all slots (P,) of a column (P,) at once, each moved by its
+    weight (L, P); ``inverse`` as inverse_lanes has it."""
     own, amps, down = np.zeros((1, S.shape[1])), np.zeros(4), np.zeros(4)
     out[:] = 0.0
     for lane in range(X.shape[0]):
         own[0] = S[lane]
         for p in range(slots.shape[0]):
-            sort, k, slot = homes[p, 0], homes[p, 1], slots[p]
+            sort, k, slot, weight, to = homes[p, 0], homes[p, 1], slots[p], weights[lane, p], columns[p]
             if sort == RESISTOR:
                 a, b, ohms = net.resistors[k, 0], net.resistors[k, 1], S[lane, slot]
-                _between(lane, p, a, b, -(X[lane, a] - X[lane, b]) / (ohms * ohms), inverse, out)
+                _between(lane, to, a, b, -(X[lane, a] - X[lane, b]) / (ohms * ohms) * weight, inverse, out)
             elif sort == SOURCE:
-                up, down_, size = net.constraints[k, 2], net.constraints[k, 3], X.shape[1]
-                over = float(net.constraints[k, 5]) * (1.0 if up < 0 else X[lane, up] - X[lane, down_])
-                for pair in range(inverse.shape[1]):
-                    out[lane, pair, p] = inverse[lane, pair, size + k] * over
+                up, below, size = net.constraints[k, 2], net.constraints[k, 3], X.shape[1]
+                over = float(net.constraints[k, 5]) * (1.0 if up < 0 else X[lane, up] - X[lane, below])
+                _enter(lane, to, size + k, -over * weight, inverse, out)
             elif sort == SWITCH:
                 if homes[p, 2] == (2 if bits[lane, k] else 3):
                     a, b, ohms = net.switches[k, 0], net.switches[k, 1], S[lane, slot]
-                    _between(lane, p, a, b, -(X[lane, a] - X[lane, b]) / (ohms * ohms), inverse, out)
+                    _between(lane, to, a, b, -(X[lane, a] - X[lane, b]) / (ohms * ohms) * weight, inverse, out)
             elif sort == CURRENT:
-                _between(lane, p, net.currents[k, 0], net.currents[k, 1], 1.0, inverse, out)
+                _between(lane, to, net.currents[k, 0], net.currents[k, 1], weight, inverse, out)
             elif sort == GAIN:
                 over = X[lane, net.gains[k, 2]] - X[lane, net.gains[k, 3]]
-                _between(lane, p, net.gains[k, 0], net.gains[k, 1], over, inverse, out)
+                _between(lane, to, net.gains[k, 0], net.gains[k, 1], over * weight, inverse, out)
             elif sort != OTHER:
-                _of_device(lane, p, X[lane], own, slot, homes[p], net, inverse, amps, down, out)
+                _of_device(lane, to, X[lane], own, slot, homes[p], weight, net, inverse, amps, down, out)
 
 
 def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
@@ -224,9 +233,15 @@ def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, ho
     return out
 
 
-def slopes(x: Floats, slots: Floats, bits: Ints, which: Ints, homes: Ints, inverse: Floats, net: Net) -> Floats:
-    """Change of each picked pair's volts per unit of each of the slots ``which`` (L, K, P)."""
-    out = np.empty((len(x), inverse.shape[1], len(which)))
+def slopes(
+    at: tuple[Floats, Floats, Ints], which: Ints, homes: Ints, inverse: Floats, net: Net, moved: Moved | None = None
+) -> Floats:
+    """Change of each picked pair's volts at ``at`` (volts, slots, bits of every lane) per unit of each of the slots
+    ``which`` (L, K, P), or by all of a column that are ``moved`` (L, K, C)."""
+    x, slots, bits = at
+    if moved is None:
+        moved = Moved(np.ones((len(x), len(which))), np.arange(len(which)), len(which))
+    out = np.empty((len(x), inverse.shape[1], moved.count))
     if inverse.shape[1]:
-        slope_lanes(x, slots, bits, which, homes, inverse, net.arrays, out)
+        slope_lanes(x, slots, bits, which, homes, moved.by, moved.column, inverse, net.arrays, out)
     return out

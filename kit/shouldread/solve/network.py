@@ -11,7 +11,7 @@ from shouldread.quantities import Spread
 from shouldread.solve.answer import reach
 from shouldread.solve.currents import terminal_amps
 from shouldread.solve.lane_rest import FAILED, SOLVED, rest
-from shouldread.solve.lane_slopes import homes_of, inverse_rows, slopes
+from shouldread.solve.lane_slopes import Moved, homes_of, inverse_rows, slopes
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.steady import FLOATS, Rest, resistances
 
@@ -152,7 +152,13 @@ class Points:
         """(L, K, P) change of each pair's volts per unit of each param (SI), from one factorisation per lane."""
         z = self.inverse(pairs) if inverse is None else inverse
         network = self.network
-        return slopes(self.raw, self.slots, self.bits, network._slots, network._homes, z, network.net)
+        return slopes((self.raw, self.slots, self.bits), network._slots, network._homes, z, network.net)
+
+    def moved(self, inverse: Floats, params: Ints, moved: Moved) -> Floats:
+        """(L, K, C) change of each pair's volts by all of some params (P,) that belong to a column at once."""
+        network = self.network
+        which, homes = network._slots[params], network._homes[params]
+        return slopes((self.raw, self.slots, self.bits), which, homes, inverse, network.net, moved)
 
     def pin_amps(self, pin: str) -> Floats:
         """(L,) amps into a pin of a part (``V1.1``, ``X1.P``); 0 where the part is gone."""

@@ -7,6 +7,7 @@ import argparse
 import secrets
 import time
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +20,7 @@ from tests.benchmarks.diagnosis.boards import RealBoard, boards
 from tests.benchmarks.diagnosis.measures import (
     REFEREED,
     WRONG_BY,
+    Road,
     Scored,
     Slips,
     at_random,
@@ -33,6 +35,7 @@ from tests.benchmarks.diagnosis.measures import (
     unreadable,
     wrong_readings,
 )
+from tests.benchmarks.diagnosis.plots import doubt_left, save, truth_of_shares
 from tests.benchmarks.diagnosis.referee import Referee
 from tests.benchmarks.diagnosis.speed import speed_rows
 from tests.benchmarks.diagnosis.stages import STAGES, Stage, known
@@ -40,6 +43,7 @@ from tests.benchmarks.diagnosis.worlds import ASSUMED, OTHER, World
 
 FEW_PLACES = 8  # places up to which every set of them is tried
 TABLE = Path(__file__).with_name("README.md")
+SHARES, DOUBT = TABLE.with_name("truth_of_shares.svg"), TABLE.with_name("doubt_left.svg")
 SPEED = Path(__file__).with_name("SPEED.md")
 
 
@@ -73,14 +77,29 @@ def _figures(asked: argparse.Namespace) -> None:
         " kit would say without any shortcut, and in the kit's own world nobody who knows no more can say anything"
         " better. The calibration error by chance is what shares that are exactly right would show on so many boards,"
         " nine times in ten at most.",
+        "",
+        f"![Of boards whose leading fault was given some share, how often it was right]({SHARES.name})",
+        "",
+        f"![Bits of doubt left after each probe, by probing order]({DOUBT.name})",
     ]
+    seen = Seen()
     for stage in STAGES:
-        rows += _stage(stage, asked.boards // stage.one_in, asked.particles, np.random.default_rng(asked.seed))
+        rows += _stage(stage, asked.boards // stage.one_in, asked.particles, np.random.default_rng(asked.seed), seen)
+    save(truth_of_shares(seen.scored), SHARES)
+    save(doubt_left(seen.roads), DOUBT)
     TABLE.write_text("\n".join([*rows, ""]), encoding="utf-8")
     print(TABLE.read_text(encoding="utf-8"))
 
 
-def _stage(stage: Stage, count: int, particles: int, draw: np.random.Generator) -> Iterator[str]:
+@dataclass(slots=True)
+class Seen:
+    """What is drawn: by stage, what the kit said in each world, and the roads of each probing order."""
+
+    scored: dict[str, dict[str, Scored]] = field(default_factory=dict)
+    roads: dict[str, dict[str, list[Road]]] = field(default_factory=dict)
+
+
+def _stage(stage: Stage, count: int, particles: int, draw: np.random.Generator, seen: Seen) -> Iterator[str]:
     begun = time.perf_counter()
     start = sr.diagnose(known(stage), "")
     of = cloud(stage, particles // stage.one_in, draw)
@@ -90,13 +109,15 @@ def _stage(stage: Stage, count: int, particles: int, draw: np.random.Generator) 
         made[world] = boards(stage, count, draw, world=world, healthy=0.5)
         yield from (f"In {world.name}:", "")
         referee = Referee(stage, draw) if stage.one_in == 1 else None
-        yield from _score_rows(scores(stage, of, made[world], start, referee), draw)
+        found = scores(stage, of, made[world], start, referee)
+        seen.scored.setdefault(stage.name, {})[world.name] = found["shouldread"]
+        yield from _score_rows(found, draw)
         yield ""
-    other = made[OTHER][: max(100, count // 2)] if len(stage.places) <= FEW_PLACES else made[OTHER][:100]
-    yield from _road_rows(stage, [b for b in other if b.faults], start, draw)
+    other = made[OTHER][: count // 2]
+    yield from _road_rows(stage, [b for b in other if b.faults], start, draw, seen)
     slips = wrong_readings(stage, of, other, start, draw)
     both = double_faults(stage, max(200, count // 5), start, draw)
-    value = unreadable(stage, max(80, count // 10), stage.wide, draw)
+    value = unreadable(stage, max(200, count // 10), stage.wide, draw)
     false = false_doubt(stage, made[OTHER], start)
     yield from ("", "| in another world | measured | wanted |", "|--|--|--|", *_slip_rows(slips))
     yield from (
@@ -139,7 +160,9 @@ def _mean_of(values: NDArray[np.float64]) -> str:
     return f"{values.mean():+.3f} ± {values.std() / np.sqrt(len(values)):.3f}"
 
 
-def _road_rows(stage: Stage, made: list[RealBoard], start: Diagnosis, draw: np.random.Generator) -> Iterator[str]:
+def _road_rows(
+    stage: Stage, made: list[RealBoard], start: Diagnosis, draw: np.random.Generator, seen: Seen
+) -> Iterator[str]:
     healthy = sr.solve(known(stage)).volts[stage.symptom]
     ill = [b for b in made if abs(b.shown[stage.symptom] - healthy) > WRONG_BY]
     policies = {
@@ -155,6 +178,7 @@ def _road_rows(stage: Stage, made: list[RealBoard], start: Diagnosis, draw: np.r
     )
     for name, choose in policies.items():
         roads = [road(start, stage, board, choose) for board in ill]
+        seen.roads.setdefault(stage.name, {})[name] = roads
         yield f"| {name} | {np.mean([r.probes for r in roads]):.2f} | {np.mean([r.right for r in roads]):.2f} |"
         if choose is by_the_kit:
             promised, fell = sum(r.promised for r in roads), sum(r.fell for r in roads)

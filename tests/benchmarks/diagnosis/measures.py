@@ -104,12 +104,18 @@ def _shown(board: RealBoard, stage: Stage) -> np.ndarray:
 
 @dataclass(slots=True)
 class Road:
-    """Probing to the end: how many probes, whether the group was right, gain promised and entropy that fell (bits)."""
+    """Probing to the end: how many probes, whether the group was right, gain promised, and the bits of doubt left after
+    the first reading and each probe."""
 
     probes: int = 0
     right: bool = False
     promised: float = 0.0
-    fell: float = 0.0
+    left: list[float] = field(default_factory=list)
+
+    @property
+    def fell(self) -> float:
+        """Bits of doubt that the probes took away."""
+        return self.left[0] - self.left[-1]
 
 
 def entropy(d: Diagnosis) -> float:
@@ -122,17 +128,17 @@ def entropy(d: Diagnosis) -> float:
 def road(start: Diagnosis, stage: Stage, board: RealBoard, choose: Callable[[Diagnosis, list[str]], str]) -> Road:
     """Read the symptom, then probe as ``choose`` says until one group is sure or nothing is left to read."""
     d, left, gone = start.also(board.text([stage.symptom])), [p for p in stage.places if p != stage.symptom], Road()
+    gone.left.append(entropy(d))
     while left and max(g.share for g in d.groups) < SURE:
         place = choose(d, left)
         if not place:
             break
         gain = next((p.gain for p in d.next_probes if _volts_at(p, place)), 0.0)
-        before = entropy(d)
         d = d.also(board.text([place]))
         left.remove(place)
         gone.probes += 1
         gone.promised += gain
-        gone.fell += before - entropy(d)
+        gone.left.append(entropy(d))
     gone.right = bool(set(d.groups[0].faults) & set(board.faults))
     return gone
 
