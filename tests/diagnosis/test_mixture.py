@@ -59,9 +59,9 @@ def test_groups_do_not_hang_on_the_order_of_faults() -> None:
 
 def gain(values: list[float], weights: list[float], groups: list[int], slipping: float = 0.0) -> float:
     ones = np.ones(len(values))
-    shares, else_ = np.array(weights), Unforeseen(0.0, 20.0, no_contact=0.2, dead=0.001)
+    shares, unforeseen = np.array(weights), Unforeseen(0.0, 20.0, no_contact=0.2, dead=0.001)
     return expected_gain(
-        np.array(values), 1e-6 * ones, shares, np.array(groups), max(groups) + 1, else_, slipping * shares
+        np.array(values), 1e-6 * ones, shares, np.array(groups), max(groups) + 1, unforeseen, slipping * shares
     )
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from shouldread.circuit import load_circuit, shelf
-from shouldread.solve import Network
+from shouldread.solve import Moved, Network
 
 NAMES = [entry.name for entry in shelf()]
 
@@ -35,3 +35,16 @@ def test_rows_of_the_inverse_are_what_a_current_does(name: str) -> None:
     both_ways = points.resistance([(b, a) for a, b in places])[0]
     assert np.allclose(ohms, both_ways, rtol=1e-9)
     assert (ohms >= -1e-6).all()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_moves_together_adds_up(name: str) -> None:
+    """Numbers moved by so much each, in columns of three, do what their slopes say one by one."""
+    network = Network(load_circuit(name))
+    points, places = network.solve(), [(node, "0") for node in network.nodes if node != "0"]
+    count, inverse = len(network.params), points.inverse(places)
+    by, column = np.random.default_rng(4).normal(size=(1, count)), np.arange(count) // 3
+    told = points.moved(inverse, np.arange(count), Moved(by, column, count // 3 + 1))
+    alone = points.sensitivity(places, inverse) * by[:, None]
+    expected = np.stack([alone[:, :, column == k].sum(2) for k in range(count // 3 + 1)], axis=2)
+    assert np.allclose(told, expected, rtol=1e-9, atol=1e-12 * np.abs(alone).max(initial=1e-12))

@@ -46,7 +46,7 @@ class Unforeseen:
 
 
 def expected_gain(
-    mean: Array, variance: Array, weight: Array, group: Ints, groups: int, else_: Unforeseen, slips: Array
+    mean: Array, variance: Array, weight: Array, group: Ints, groups: int, unforeseen: Unforeseen, slips: Array
 ) -> float:
     """Expected drop of entropy over ``groups``, of one candidate reading.
 
@@ -59,8 +59,8 @@ def expected_gain(
     joint = np.zeros((groups + 1, len(edges) + 1))
     np.add.at(joint, group, (weight - slips)[:, None] * bin_shares(mean, variance, still, edges))
     slipped = np.bincount(group, slips, groups + 1)
-    joint += slipped[:, None] * _in_bins(else_.slipped_below(edges))
-    joint[groups] += max(0.0, 1.0 - float(weight.sum())) * _in_bins(else_.below(edges))
+    joint += slipped[:, None] * _in_bins(unforeseen.slipped_below(edges))
+    joint[groups] += max(0.0, 1.0 - float(weight.sum())) * _in_bins(unforeseen.below(edges))
     joint /= joint.sum()
     columns, rows = joint.sum(0), joint.sum(1)
     return max(0.0, entropy(rows) + entropy(columns) - entropy(joint.ravel()))

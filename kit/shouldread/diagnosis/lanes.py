@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from shouldread.circuit import Circuit, standing
 from shouldread.diagnosis.hypothesis import Hypothesis
-from shouldread.diagnosis.plans import Axis, Handle, Plans
+from shouldread.diagnosis.plans import Axis, Handle, Plans, along
 from shouldread.diagnosis.variables import COLD
 from shouldread.faults import Fault, fault_edits
 from shouldread.parts import Bridge, Edit, Scale, Severity
@@ -41,7 +41,8 @@ class _Member:
 
 @dataclass(frozen=True, slots=True)
 class _Turn:
-    """One number of each member (M,) that an axis of its severity turns: slot (-1: none), axis, and base x low x ratio^position."""
+    """One number of each member (M,) that an axis of its severity turns: its slot (-1: none), the axis, and what its value
+    is taken times; ``low`` and ``ratio`` of the axis."""
 
     slot: Ints
     axis: Ints
@@ -83,7 +84,7 @@ def _turned(member: _Member, rank: int) -> tuple[int, int, float, float, float]:
         return -1, 0, 1.0, 1.0, 1.0
     handle = member.handles[rank]
     axis = member.axes[handle.axis]
-    return handle.slot, handle.axis, 1.0 if handle.base is None else handle.base, axis.low, axis.high / axis.low
+    return handle.slot, handle.axis, handle.base, axis.low, axis.high / axis.low
 
 
 def edits_of(circuit: Circuit, hypothesis: Hypothesis, *, cold: bool) -> tuple[Edit, ...]:
@@ -118,7 +119,6 @@ class Lanes:
             elif self._soft:
                 turned.soften(edits, fault, axis)
         self._members[number] = _Member(own, _Met(own.x, own.bits, self._status), turned.axes, tuple(turned.handles))
-        self._stack = None
 
     @property
     def columns(self) -> int:
@@ -139,20 +139,21 @@ class Lanes:
         stack, row = self._stacked(owner)
         out = stack.slots[row]
         plan, was = self._plan, out[:, self._plan.turned]
-        wide = plan.low * plan.ratio ** points[:, plan.turning]
+        wide = along(plan.low, plan.ratio, points[:, plan.turning])
         out[:, plan.turned] = np.where(was < OPEN, wide, was)  # what is lifted is nothing, however unsure its value
         for turn in stack.turns:
             some = np.flatnonzero(turn.slot[row] >= 0)
             mine = row[some]
-            value = turn.low[mine] * turn.ratio[mine] ** points[some, turn.axis[mine]]
+            value = along(turn.low[mine], turn.ratio[mine], points[some, turn.axis[mine]])
             out[some, turn.slot[mine]] = turn.base[mine] * value
         return out
 
     def _stacked(self, owner: Ints) -> tuple[_Stack, Ints]:
         """All members beside each other, and the rows there of some of them."""
-        if self._stack is None:
-            self._stack = _Stack.of(self._members)
-        return self._stack, np.array([self._stack.row[number] for number in owner.tolist()], dtype=np.intp)
+        stack = self._stack
+        if stack is None or len(stack.row) < len(self._members):  # other threads may enter members meanwhile
+            stack = self._stack = _Stack.of(dict(self._members))
+        return stack, np.array([stack.row[number] for number in owner.tolist()], dtype=np.intp)
 
     def solve(self, owner: Ints, points: Array) -> Points:
         """Hypothesis ``owner[l]`` at ``points[l]`` of its axes (L, D), no meter on the board."""
@@ -231,7 +232,7 @@ class _Turned:
         key = (part, what) if (part, what) in self.slot_of else _spelled(self.slot_of, part, what)
         if key in self.slot_of:
             slot = self.slot_of[key]
-            base = None if part_of is None else part_of * float(self.slots[slot])
+            base = 1.0 if part_of is None else part_of * float(self.slots[slot])
             self.handles.append(Handle(axis, slot, base))
 
 

@@ -21,18 +21,19 @@ class Axis:
     low: float
     high: float
 
-    def value(self, position: Array) -> Array:
-        """Ohms or factor at positions 0..1."""
-        return np.asarray(self.low * (self.high / self.low) ** position)
+
+def along(low: Array, ratio: Array, position: Array) -> Array:
+    """Ohms or factors at positions 0..1 of ranges from ``low`` to ``ratio`` times that, evenly in their logarithms."""
+    return np.asarray(low * ratio**position)
 
 
 @dataclass(frozen=True, slots=True)
 class Handle:
-    """A slot of the network that an axis turns: to its value, or to ``base`` times it."""
+    """A slot of the network that an axis turns to ``base`` times its value."""
 
     axis: int
     slot: int
-    base: float | None  # None: the value itself
+    base: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,9 +27,9 @@ from tests.benchmarks.diagnosis.measures import (
     by_the_kit,
     double_faults,
     false_doubt,
-    fewest,
     from_the_source,
     half_split,
+    least,
     road,
     scores,
     unreadable,
@@ -41,7 +41,9 @@ from tests.benchmarks.diagnosis.speed import speed_rows
 from tests.benchmarks.diagnosis.stages import STAGES, Stage, known
 from tests.benchmarks.diagnosis.worlds import ASSUMED, OTHER, World
 
-FEW_PLACES = 8  # places up to which every set of them is tried
+FEW_PLACES = 8  # places up to which every set of them is tried ...
+FORESEEN = 150  # ... on so many boards
+KITS, RANDOM = "the kit's next probe", "at random"
 TABLE = Path(__file__).with_name("README.md")
 SHARES, DOUBT = TABLE.with_name("truth_of_shares.svg"), TABLE.with_name("doubt_left.svg")
 SPEED = Path(__file__).with_name("SPEED.md")
@@ -166,10 +168,10 @@ def _road_rows(
     healthy = sr.solve(known(stage)).volts[stage.symptom]
     ill = [b for b in made if abs(b.shown[stage.symptom] - healthy) > WRONG_BY]
     policies = {
-        "the kit's next probe": by_the_kit,
+        KITS: by_the_kit,
         "half of what is left": half_split,
         "from the source": from_the_source,
-        "at random": at_random(draw),
+        RANDOM: at_random(draw),
     }
     yield from (
         "",
@@ -183,8 +185,12 @@ def _road_rows(
         if choose is by_the_kit:
             promised, fell = sum(r.promised for r in roads), sum(r.fell for r in roads)
     if len(stage.places) <= FEW_PLACES:
-        least = np.mean([fewest(start, stage, board) for board in ill])
-        yield f"| the readings that end it soonest, known beforehand: nobody can do better | {least:.2f} | |"
+        kit, at_all = (np.mean([r.probes for r in seen.roads[stage.name][of][:FORESEEN]]) for of in (KITS, RANDOM))
+        yield (
+            f"| the first probe by the symptom alone, the others with the board known beforehand: nobody can do better"
+            f" ({len(ill[:FORESEEN])} boards; on these the kit {kit:.2f}, at random {at_all:.2f})"
+            f" | {least(start, stage, ill[:FORESEEN]):.2f} | |"
+        )
     yield from (
         "",
         f"Gain promised {promised / max(len(ill), 1):.2f} bits a board, entropy fell by {fell / max(len(ill), 1):.2f}.",

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import combinations
 
 import numpy as np
@@ -25,6 +26,7 @@ from tests.benchmarks.diagnosis.stages import Stage, known
 Shares = Mapping[str, float]
 SURE, WRONG_BY = 0.95, 0.6
 CHANCES = 400  # draws of what chance alone does to a calibration error
+ALIKE = 0.3  # V: symptoms no farther apart count as one
 REFEREED = 600  # boards that the referee is asked about
 
 
@@ -143,16 +145,30 @@ def road(start: Diagnosis, stage: Stage, board: RealBoard, choose: Callable[[Dia
     return gone
 
 
-def fewest(start: Diagnosis, stage: Stage, board: RealBoard) -> int:
-    """The least probes after which the search is over, whichever they are: nobody who does not know the board beforehand
-    can do better. Over it is when a group is sure, or the kit offers no place that is left."""
+def least(start: Diagnosis, stage: Stage, made: Sequence[RealBoard]) -> float:
+    """Fewer probes nobody needs in the mean: the first is chosen by what the symptom reads, as it is known to all, but
+    every board is known beforehand when the others are chosen.
+
+    Over is a search when a group is sure, or the kit offers no place that is left.
+    """
+    probes = np.array([_fewest(start, stage, board) for board in made])
+    alike = np.array([round(board.shown[stage.symptom] / ALIKE) for board in made])
+    return float(sum(probes[alike == k].sum(0).min() for k in set(alike.tolist())) / len(made))
+
+
+def _fewest(start: Diagnosis, stage: Stage, board: RealBoard) -> list[int]:
+    """The least probes after which the search is over, for each place if it is among them (places in their order)."""
     places = [p for p in stage.places if p != stage.symptom]
-    for many in range(len(places)):
-        for some in combinations(places, many):
-            d = start.also(board.text([stage.symptom, *some]))
-            if max(g.share for g in d.groups) >= SURE or not by_the_kit(d, [p for p in places if p not in some]):
-                return many
-    return len(places)
+
+    @cache
+    def over(*some: str) -> bool:
+        d = start.also(board.text([stage.symptom, *some]))
+        return max(g.share for g in d.groups) >= SURE or not by_the_kit(d, [p for p in places if p not in some])
+
+    if over():
+        return [0] * len(places)
+    tried = [some for many in range(1, len(places)) for some in combinations(places, many)]
+    return [next((len(some) for some in tried if place in some and over(*some)), len(places)) for place in places]
 
 
 def _volts_at(probe: object, place: str) -> bool:
