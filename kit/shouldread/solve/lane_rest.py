@@ -1,7 +1,5 @@
 """Lanes at rest, switch bits and all: bits are decided outside Newton's method, so that memory is explicit (numba)."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -100,36 +98,31 @@ def rest_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, status: Ints) -> 
     while len(left):
         done, turns = np.zeros(len(left), np.bool_), []
         for low in range(0, len(left), LANES):
-            which = left[low : low + LANES]
-            some = _Some(x[which], slots[which], bits[which], np.ascontiguousarray(seen[:, which]), status[which])
-            done[low : low + LANES], turned = some.rest(net, turn)
-            x[which], bits[which], seen[:, which], status[which] = some.x, some.bits, some.seen, some.told
+            which, now = left[low : low + LANES], slice(low, low + LANES)
+            if len(which) == len(x):
+                done[now], turned = _rest_block((x, slots, bits, seen, status), net, turn)
+            else:
+                some = x[which], slots[which], bits[which], np.ascontiguousarray(seen[:, which]), status[which]
+                done[now], turned = _rest_block(some, net, turn)
+                x[which], _, bits[which], seen[:, which], status[which] = some
             turns.append(turned)
         left, turn = left[~done], max(turns)
 
 
-@dataclass(frozen=True, slots=True)
-class _Some:
-    """Lanes that are solved together: their points, numbers, bits, the bits that each had, what is known of each."""
-
-    x: Floats
-    slots: Floats
-    bits: Ints
-    seen: NDArray[np.int8]
-    told: Ints
-
-    def rest(self, net: Net, turn: int) -> tuple[NDArray[np.bool_], int]:
-        """On until most are at rest. Returns which are, and the turns so far."""
-        lanes = len(self.x)
-        b = new_block(net.arrays, net.plan, lanes)
-        b.x[: net.size] = self.x.T
-        done, calm, slow = np.zeros((3, lanes), np.bool_)
-        while np.count_nonzero(done) <= lanes * ENOUGH:
-            settle_block(b, self.slots, self.bits, net.arrays, net.plan, MOST, done, calm, slow, lanes // FEW)
-            known = net.held, self.seen, turn
-            turn_lanes(b, self.x, self.slots, self.bits, net.arrays, *known, calm, slow, done, self.told)
-            turn += 1
-        return done, turn
+def _rest_block(
+    lanes: tuple[Floats, Floats, Ints, NDArray[np.int8], Ints], net: Net, turn: int
+) -> tuple[NDArray[np.bool_], int]:
+    """Lanes on until most are at rest: their points, numbers, bits, the bits that each had, what is known of each, in
+    place. Returns which are at rest, and the turns so far."""
+    x, slots, bits, seen, told = lanes
+    b = new_block(net.arrays, net.plan, len(x))
+    b.x[: net.size] = x.T
+    done, calm, slow = np.zeros((3, len(x)), np.bool_)
+    while np.count_nonzero(done) <= len(x) * ENOUGH:
+        settle_block(b, slots, bits, net.arrays, net.plan, MOST, done, calm, slow, len(x) // FEW)
+        turn_lanes(b, x, slots, bits, net.arrays, net.held, seen, turn, calm, slow, done, told)
+        turn += 1
+    return done, turn
 
 
 def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from shouldread.parts.laws.junction import GMIN
 from shouldread.parts.laws.kernel import inlined, kernel
+from shouldread.solve.plan import Arrays, Plan
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -23,92 +24,51 @@ WORK = 15  # rows of ``w``
 
 
 class Block(NamedTuple):
-    """Working arrays of one block of lanes."""
+    """Working arrays of one block of lanes, in the order in which they lie in memory."""
 
     x: Floats
-    fixed: Floats
-    fixed_f: Floats
-    A: Floats
-    f: Floats
     moved: Floats
     hold: Floats
     ref: Floats
-    g: Floats
-    far: Flags
     held: Floats
-    volts: Floats
-    cut: Flags
-    some: Flags
-    saturation: Floats
-    nvt: Floats
     amps: Floats
     slopes: Floats
+    fixed: Floats
+    A: Floats
+    fixed_f: Floats
+    f: Floats
+    g: Floats
+    volts: Floats
+    saturation: Floats
+    nvt: Floats
     bv: Floats
     nbvt: Floats
     gummel: Floats
     level1: Floats
     w: Floats
+    far: Flags
+    cut: Flags
+    some: Flags
 
 
-@kernel
-def new_block(net, plan, lanes):
+def new_block(net: Arrays, plan: Plan, lanes: int) -> Block:
     """Arrays for a block of lanes: all rows in one piece of memory, which the system then leaves in place for the next.
 
     Only ``x`` and what is not always filled before it is read are zero.
     """
-    total, entries = plan.row.size, plan.entries + 1
-    diodes, bipolars, fields = net.diodes.shape[0], net.bipolars.shape[0], net.fields.shape[0]
-    rows = diodes + 2 * bipolars + 4 * fields
-    more, ohmic = rows + 2 * bipolars, net.resistors.shape[0] + net.switches.shape[0] + 1
-    cleared = 4 * total + rows + 2 * more
-    filled = 2 * entries + 2 * total + ohmic + rows + 2 * more + 2 * diodes + 6 * bipolars + 5 * fields + WORK
-    memory = np.empty((cleared + filled, lanes))
-    memory[:cleared] = 0.0
-    x, memory = memory[:total], memory[total:]
-    moved, memory = memory[:total], memory[total:]
-    hold, memory = memory[:total], memory[total:]
-    ref, memory = memory[:total], memory[total:]
-    held, memory = memory[:rows], memory[rows:]
-    amps, memory = memory[:more], memory[more:]
-    slopes, memory = memory[:more], memory[more:]
-    fixed, memory = memory[:entries], memory[entries:]
-    A, memory = memory[:entries], memory[entries:]
-    fixed_f, memory = memory[:total], memory[total:]
-    f, memory = memory[:total], memory[total:]
-    g, memory = memory[:ohmic], memory[ohmic:]
-    volts, memory = memory[:rows], memory[rows:]
-    saturation, memory = memory[:more], memory[more:]
-    nvt, memory = memory[:more], memory[more:]
-    bv, memory = memory[:diodes], memory[diodes:]
-    nbvt, memory = memory[:diodes], memory[diodes:]
-    gummel, memory = memory[: 6 * bipolars], memory[6 * bipolars :]
-    level1, w = memory[: 5 * fields], memory[5 * fields :]
-    far, cut, some = np.zeros(lanes, np.bool_), np.zeros(rows, np.bool_), np.zeros(more, np.bool_)
-    return Block(
-        x,
-        fixed,
-        fixed_f,
-        A,
-        f,
-        moved,
-        hold,
-        ref,
-        g,
-        far,
-        held,
-        volts,
-        cut,
-        some,
-        saturation,
-        nvt,
-        amps,
-        slopes,
-        bv,
-        nbvt,
-        gummel,
-        level1,
-        w,
-    )
+    total, entries, diodes = plan.row.size, plan.entries + 1, len(net.diodes)
+    bipolars, fields = len(net.bipolars), len(net.fields)
+    rows, ohmic = diodes + 2 * bipolars + 4 * fields, len(net.resistors) + len(net.switches) + 1
+    more = rows + 2 * bipolars
+    cleared = (total, total, total, total, rows, more, more)
+    filled = (entries, entries, total, total, ohmic, rows, more, more, diodes, diodes, 6 * bipolars, 5 * fields, WORK)
+    memory, arrays, at = np.empty((sum(cleared) + sum(filled), lanes)), [], 0
+    memory[: sum(cleared)] = 0.0
+    for size in cleared + filled:
+        arrays.append(memory[at : at + size])
+        at += size
+    flags = (np.zeros(many, np.bool_) for many in (lanes, rows, more))
+    return Block._make([*arrays, *flags])
 
 
 @kernel
