@@ -198,13 +198,14 @@ def sole_ties(net: Net) -> NDArray[np.bool_]:
 
     With 1 ohm in every link a link is the only way round exactly where 1 ohm is seen across it (Foster's law).
     """
-    links = _conducting(net, net.resistors[:, :2])
-    seen = np.zeros((net.size, len(links)))
-    np.add.at(seen, (links[:, 0], np.arange(len(links))), 1.0)
-    np.add.at(seen, (links[:, 1], np.arange(len(links))), -1.0)
-    seen = seen[1:]
-    ohms = (seen * np.linalg.solve(seen @ seen.T, seen)).sum(0)
-    return np.asarray(ohms[: len(net.resistors)] > 1.0 - 1e-6)
+    one, two = _conducting(net, net.resistors[:, :2]).T
+    siemens = np.zeros((net.size, net.size))
+    for a, b, sign in ((one, one, 1.0), (two, two, 1.0), (one, two, -1.0), (two, one, -1.0)):
+        np.add.at(siemens, (a, b), sign)
+    ohms = np.zeros_like(siemens)
+    ohms[1:, 1:] = np.linalg.inv(siemens[1:, 1:])
+    across = ohms[one, one] + ohms[two, two] - 2 * ohms[one, two]
+    return np.asarray(across[: len(net.resistors)] > 1.0 - 1e-6)
 
 
 def _conducting(net: Net, resistors: Ints, opened: Sequence[int] = ()) -> Ints:
