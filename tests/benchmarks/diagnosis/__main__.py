@@ -119,14 +119,15 @@ def _stage(stage: Stage, count: int, particles: int, draw: np.random.Generator, 
     yield from _road_rows(stage, [b for b in other if b.faults], start, draw, seen)
     slips = wrong_readings(stage, of, other, start, draw)
     both = double_faults(stage, max(200, count // 5), start, draw)
-    value = unreadable(stage, max(200, count // 10), stage.wide, draw)
+    values = [unreadable(stage, max(200, count // 5), stage.wide, draw, world=world) for world in (OTHER, ASSUMED)]
     false = false_doubt(stage, made[OTHER], start)
     yield from ("", "| in another world | measured | wanted |", "|--|--|--|", *_slip_rows(slips))
     yield from (
         f"| nothing slipped ({count} boards): a reading doubted | {false:.3f} | .01 |",
         f"| two faults ({both['boards']:.0f} boards): one of them leads, or none of these >= .3"
         f" | {both['honest']:.2f} | .90 |",
-        f"| value 1k..100k ({value['boards']:.0f} boards): 90 % interval holds it | {value['held']:.2f} | .85 to .95 |",
+        f"| value 1k..100k ({values[0]['boards']:.0f} boards): 90 % interval holds it | {values[0]['held']:.2f} | .85 to .95 |",
+        f"| the same in the kit's own world | {values[1]['held']:.2f} | |",
     )
     print(f"{stage.name}: {time.perf_counter() - begun:.0f} s")
 

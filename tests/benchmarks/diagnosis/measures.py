@@ -22,6 +22,7 @@ from tests.benchmarks.diagnosis.baselines import (
 from tests.benchmarks.diagnosis.boards import RealBoard, boards
 from tests.benchmarks.diagnosis.referee import Referee
 from tests.benchmarks.diagnosis.stages import Stage, known
+from tests.benchmarks.diagnosis.worlds import OTHER, World
 
 Shares = Mapping[str, float]
 SURE, WRONG_BY = 0.95, 0.6
@@ -258,11 +259,13 @@ def double_faults(stage: Stage, count: int, start: Diagnosis, draw: np.random.Ge
     return {"boards": len(found), "honest": _mean(found)}
 
 
-def unreadable(stage: Stage, count: int, part: str, draw: np.random.Generator) -> dict[str, float]:
+def unreadable(
+    stage: Stage, count: int, part: str, draw: np.random.Generator, *, world: World = OTHER
+) -> dict[str, float]:
     """A resistor of which nobody can read the value (1k..100k): how often the 90 % interval holds the true one."""
     start = sr.diagnose(known(stage).with_values({part: "1k..100k"}), "")
     held = []
-    for board in boards(stage, count, draw, healthy=0.7, wide=part):
+    for board in boards(stage, count, draw, healthy=0.7, wide=part, world=world):
         value = start.also(board.text(stage.places)).values.get(part)
         if value is not None and not any(f.startswith(part) for f in board.faults):
             held.append(value.low <= board.values[part] <= value.high)

@@ -16,7 +16,7 @@ from tests.benchmarks.diagnosis.measures import Road, Scored
 INK, PALE = "#1b1b1b", "#b0b0b0"
 # each line by its marker and dashes as well as its colour
 STYLES = (("#1565c0", "o", "-"), ("#b71c1c", "s", "--"), ("#2e7d32", "^", "-."), ("#6a1b9a", "D", ":"))
-WIDE, HIGH = 3.0, 3.1  # inches of one plot
+WIDE, HIGH = 3.0, 3.3  # inches of one plot
 LEAST = 5  # boards in a bin that is shown
 SURE_AT = 1.645  # standard errors: nine times in ten
 
@@ -35,7 +35,7 @@ def truth_of_shares(stages: Mapping[str, Mapping[str, Scored]]) -> Figure:
         axes.set(xlim=(0, 1.02), ylim=(0, 1.05))
         axes.xaxis.set_major_formatter(PercentFormatter(1, symbol=" %"))
         axes.yaxis.set_major_formatter(PercentFormatter(1, symbol=" %"))
-    plots[0].legend(frameon=False, fontsize=8, loc="lower right")
+    _legend(figure, plots[0])
     return figure
 
 
@@ -50,7 +50,7 @@ def doubt_left(stages: Mapping[str, Mapping[str, Sequence[Road]]], most: int = 8
         _named(axes, stage, "probes after the first reading", "bits of doubt left")
         axes.set_ylim(bottom=0)
         axes.xaxis.get_major_locator().set_params(integer=True)
-    plots[0].legend(frameon=False, fontsize=8, loc="upper right")
+    _legend(figure, plots[0])
     return figure
 
 
@@ -64,6 +64,12 @@ def save(figure: Figure, path: Path) -> None:
 def _sheet(many: int) -> tuple[Figure, list[Axes]]:
     figure = Figure(figsize=(WIDE * many, HIGH), layout="constrained", facecolor="white")
     return figure, [figure.add_subplot(1, many, k + 1) for k in range(many)]
+
+
+def _legend(figure: Figure, axes: Axes) -> None:
+    """What the marks of all plots mean, below them."""
+    marks, names = axes.get_legend_handles_labels()
+    figure.legend(marks, names, loc="outside lower center", ncols=len(names), frameon=False, fontsize=8)
 
 
 def _named(axes: Axes, title: str, across: str, up: str) -> None:
