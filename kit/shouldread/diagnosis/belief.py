@@ -111,24 +111,17 @@ def weigh(board: Board, cells: Cells, rows: Rows, weights: Array) -> Weighed:
 
 
 def with_untold(slopes: Slopes, lines: Lines, rows: Rows, noise: Array) -> Lines:
-    """Where a cell has no steady answer, its number is as likely as a law that knows nothing says.
+    """The lines, in place: where a cell has no steady answer, its number is as likely as a law that knows nothing says.
 
     The readings are the first rows of ``lines``; further rows stay as they are.
     """
     count = len(rows.taken)
-    untold = ~slopes.told
-    untold[:, count:] = False
-    if not untold.any():
-        return lines
-    at, wide = np.zeros(untold.shape[1]), np.zeros(untold.shape[1])
+    cell, row = np.nonzero(~slopes.told[:, :count])
+    at, wide = np.zeros(count), np.maximum(np.exp(-2 * rows.log_flat) / (2 * np.pi) - np.diagonal(noise), 0.0)
     at[: rows.numbers] = rows.read
-    wide[:count] = np.maximum(np.exp(-2 * rows.log_flat) / (2 * np.pi) - np.diagonal(noise), 0.0)
-    return Lines(
-        np.where(untold, at, lines.mean),
-        np.where(untold[:, :, None], 0.0, lines.loads),
-        np.where(untold, 0.0, lines.rise),
-        np.where(untold, wide, lines.loose),
-    )
+    lines.mean[cell, row], lines.loads[cell, row], lines.rise[cell, row] = at[row], 0.0, 0.0
+    lines.loose[cell, row] = wide[row]
+    return lines
 
 
 def _explained(lines: Lines, rows: Rows, noise: Array, slopes: Slopes) -> tuple[Fit, Array]:

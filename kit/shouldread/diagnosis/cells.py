@@ -89,8 +89,10 @@ def slopes_of(cells: Cells, rows: Sequence[tuple[Panel, int]]) -> Slopes:
     loose = np.zeros((count, len(rows)))
     loads, change = np.empty((count, len(rows), columns)), np.empty((count, len(rows), axes))
     for panel in dict.fromkeys(panel for panel, _ in rows):
-        where = np.array([k for k, row in enumerate(rows) if row[0] is panel])
-        pairs = np.array([rows[k][1] for k in where])
+        places = [k for k, row in enumerate(rows) if row[0] is panel]
+        pairs = np.array([rows[k][1] for k in places])
+        beside = places[-1] - places[0] < len(places)  # a slice of what is filled is much quicker than picking
+        where = slice(places[0], places[-1] + 1) if beside else np.array(places)
         box = cells.boxes[cells.panels.index(panel)]
         sheet = panel.sheet(np.unique(cells.region.owner))
         slope = sheet.boxes.slope[np.ix_(box, pairs)]
