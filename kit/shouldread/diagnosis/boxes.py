@@ -17,6 +17,7 @@ Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
 BEND = 0.75  # standard deviations that a box's middle may lie off the chord
+FINE = 0.15  # the same along a value that is to be told: what else was read leaves much less of a deviation
 SWELL = 2.5  # change of log variance along a box that is still one law
 _MOVES = 0.25  # standard deviations: an axis that moves no row by as much never splits a box
 _WIDE = 2.0  # standard deviations over a whole axis: halve it once even if its middle is on the chord (an S is)
@@ -78,10 +79,10 @@ class Boxes:
 
 
 class _Asked:
-    """Answers so far, each point of each hypothesis asked once."""
+    """Answers so far, each point of each hypothesis asked once; how strictly each axis (D,) is to be straight."""
 
-    def __init__(self, forward: Forward) -> None:
-        self._forward = forward
+    def __init__(self, forward: Forward, strict: Array) -> None:
+        self._forward, self.strict = forward, strict
         self._index: dict[bytes, int] = {}
         self._parts: list[Answer] = []
         self._all: Answer | None = None
@@ -117,17 +118,18 @@ class _Tested:
     told: Flags
 
 
-def cut(forward: Forward, owners: Ints, exists: Flags, bend: float = BEND) -> Boxes:
-    """Boxes of all hypotheses ``owners`` (their numbers); ``exists`` (H, D): which axes each of them has.
+def cut(forward: Forward, owners: Ints, exists: Flags, fine: Flags | None = None) -> Boxes:
+    """Boxes of all hypotheses ``owners`` (their numbers); ``exists`` (H, D): which axes each of them has, ``fine`` (D,)
+    which are cut finer.
 
     An axis that a hypothesis has not runs 0..1 like the others and moves nothing.
     """
-    asked = _Asked(forward)
+    asked = _Asked(forward, np.where(fine, BEND / FINE, 1.0) if fine is not None else np.ones(exists.shape[1]))
     low = np.zeros((len(owners), exists.shape[1]))
     high = np.ones_like(low)
     owner = owners.astype(np.intp)
     first = _tested(asked, owner, low, high, exists[owners])
-    live_row = (first.move > _MOVES) | (first.bend > bend / 4)
+    live_row = (first.move > _MOVES) | (first.bend > BEND / 4)
     live = np.zeros_like(exists)
     live[owners] = live_row & exists[owners]
     root_slope = np.zeros((exists.shape[0], *first.slope.shape[1:]))
@@ -137,7 +139,7 @@ def cut(forward: Forward, owners: Ints, exists: Flags, bend: float = BEND) -> Bo
     count = np.bincount(owner, minlength=exists.shape[0])
     tested = first
     while len(owner):
-        split = _chosen(tested, owner, low, high, live, count, most, bend)
+        split = _chosen(tested, owner, low, high, live, count, most)
         stay = split < 0
         done.append((owner[stay], low[stay], high[stay], _picked(tested, stay)))
         go = ~stay
@@ -194,7 +196,7 @@ def _tested(asked: _Asked, owner: Ints, low: Array, high: Array, axes: Flags) ->
     swell = np.abs(2 * np.log(deviation[left] / deviation[right])).max(1, initial=0.0)
     torn = (said.told[left] != said.told[centre][box]) | (said.told[right] != said.told[centre][box])
     curved = np.maximum(np.abs(off / scale).max(1, initial=0.0), BEND * swell / SWELL)
-    bend[box, axis] = np.where(torn, np.inf, curved)
+    bend[box, axis] = np.where(torn, np.inf, curved * asked.strict[axis])
     move[box, axis] = np.abs((end - start) / scale).max(1, initial=0.0)
     slope = np.zeros((boxes, mean.shape[1], axes.shape[1]))
     slope[box, :, axis] = (end - start) / (high - low)[box, axis][:, None]
@@ -213,9 +215,7 @@ def _straight_on(start: Array, middle: Array, end: Array, starts: Flags, ends: F
     return on_start, np.where(ends, end, np.where(starts, 2 * middle - start, middle))
 
 
-def _chosen(
-    tested: _Tested, owner: Ints, low: Array, high: Array, live: Flags, count: Ints, most: Ints, bend: float
-) -> Ints:
+def _chosen(tested: _Tested, owner: Ints, low: Array, high: Array, live: Flags, count: Ints, most: Ints) -> Ints:
     """Axis across which each box is halved, or -1. Where a hypothesis has boxes enough, the worst go first."""
     width = high - low
     whole = (width == 1.0) & (tested.move > _WIDE)
@@ -223,7 +223,7 @@ def _chosen(
     score = np.where(live[owner] & wide, np.where(whole, np.inf, tested.bend), 0.0)
     axis = score.argmax(1)
     worst = score[np.arange(len(owner)), axis]
-    split = np.where(worst > bend, axis, -1)
+    split = np.where(worst > BEND, axis, -1)
     volume = width.prod(1)
     rank = np.lexsort((-(np.minimum(worst, 1e6) * np.sqrt(volume)), owner))
     room = (most - count).copy()

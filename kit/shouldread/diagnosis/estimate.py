@@ -111,7 +111,7 @@ def _logs(positions: Mixture, axis: Axis) -> tuple[Array, Array, Array]:
 
 
 def _positions(weighed: Weighed, share: Array, axis: int) -> Mixture:
-    """Where along an axis belief lies: each cell's stretch, narrowed by what was read."""
+    """Where along an axis belief lies: each cell's stretch, even where nothing was read of it, normal where much was."""
     live = np.flatnonzero(share > 1e-9 * max(float(share.max(initial=0.0)), 1e-300))
     region = weighed.cells.region
     middle = region.middle[live, axis]
@@ -119,4 +119,5 @@ def _positions(weighed: Weighed, share: Array, axis: int) -> Mixture:
     led = weighed.lead[live] == axis
     place = np.where(led, weighed.fitted.place[live, 0], 0.0)
     breadth = np.where(led, weighed.fitted.breadth[live, 0], 1 / 12)
-    return Mixture(share[live], middle + width * place, np.zeros(len(live)), width * np.sqrt(12 * breadth))
+    even = 12 * breadth  # of the stretch
+    return Mixture(share[live], middle + width * place, width**2 * breadth * (1 - even), width * even)

@@ -198,7 +198,7 @@ class Panel:
             lanes = abreast(lambda number: self.board.lanes(number, self.context), fresh.tolist())
             for number, one in zip(fresh.tolist(), lanes, strict=True):
                 exists[number, list(one.axes(number))] = True
-            boxes = cut(self, fresh, exists)
+            boxes = cut(self, fresh, exists, self.board.variables.values)
             self._sheet = _joined(self._sheet, self._filled(boxes))
             self._done |= set(fresh.tolist())
         assert self._sheet is not None

@@ -51,7 +51,8 @@ class Variables:
 
     By column: ``doubt`` is a factor on its deviation by doubt of the model, ``even`` whether its law is even between
     hard limits, ``another`` by how many of its deviations a part of another common type may be off (0 where none is).
-    ``assumed`` numbers the axes of IC pins of which nobody stated what they show.
+    ``assumed`` numbers the axes of IC pins of which nobody stated what they show; ``values`` (D,) are the axes that are
+    unreadable values.
     """
 
     columns: Mapping[str, int]
@@ -60,6 +61,7 @@ class Variables:
     even: NDArray[np.bool_]
     another: Array
     assumed: tuple[int, ...]
+    values: NDArray[np.bool_]
 
 
 def relative_sigma(spread: Spread) -> float:
@@ -88,6 +90,7 @@ def variables(circuit: Circuit, strays: tuple[str, ...]) -> Variables:
         np.array([p.spread.law != "normal" for p in narrow.values()], dtype=bool),
         np.array([_another(p) for p in narrow.values()]),
         tuple(k for k, name in enumerate(axes) if name in unknown),
+        np.array([name.endswith(".value") for name in axes], dtype=bool),
     )
 
 
