@@ -36,10 +36,11 @@ def two(x: Array, z: Array) -> Array:
 
 
 EXISTS = np.array([[0, 0], [1, 0], [1, 1], [1, 0]], dtype=bool)
+USUAL, FINE = np.zeros(2, dtype=bool), np.ones(2, dtype=bool)  # how its axes are cut
 
 
 def boxes(numbers: list[int]) -> Boxes:
-    return cut(Toy(), np.array(numbers), EXISTS)
+    return cut(Toy(), np.array(numbers), EXISTS, USUAL)
 
 
 def test_boxes_cover_each_axis_once() -> None:
@@ -88,7 +89,7 @@ def test_company_changes_nothing() -> None:
 
 def test_no_point_is_asked_twice() -> None:
     toy = Toy()
-    cut(toy, np.array([0, 1, 2]), EXISTS)
+    cut(toy, np.array([0, 1, 2]), EXISTS, USUAL)
     seen: set[tuple[float, ...]] = set()
     for owner, point in _points(toy):
         assert (owner, *point) not in seen
@@ -103,7 +104,7 @@ def _points(toy: Toy) -> list[tuple[float, tuple[float, ...]]]:
             asked.extend((float(o), tuple(p)) for o, p in zip(owner, points, strict=True))
             return Toy.at(self, owner, points, middles)
 
-    cut(Noted(), np.array([0, 1, 2]), EXISTS)
+    cut(Noted(), np.array([0, 1, 2]), EXISTS, USUAL)
     return asked
 
 
@@ -124,3 +125,8 @@ def test_a_box_whose_end_has_no_steady_answer_keeps_its_level() -> None:
     assert off.max() < 4 * SIGMA
     rise = np.abs(made.slope[told, 0, 0]) * (made.region.high - made.region.low)[told, 0]
     assert rise.max() < 3.0  # the steepest box of a divider over four decades; a fall to 0 would be more
+
+
+def test_an_axis_can_be_cut_finer() -> None:
+    usual, fine = (cut(Toy(), np.array([0, 1, 2]), EXISTS, how) for how in (USUAL, FINE))
+    assert len(fine.region.owner) > len(usual.region.owner)

@@ -2,12 +2,10 @@
 
 import numpy as np
 import shouldread as sr
-from shouldread.diagnosis.boxes import cut
 
 from tests.benchmarks.diagnosis.measures import unreadable
 from tests.benchmarks.diagnosis.stages import TWO_FEEDS
 from tests.benchmarks.diagnosis.worlds import ASSUMED
-from tests.diagnosis.test_boxes import EXISTS, Toy
 
 BOARDS = 160
 
@@ -29,9 +27,3 @@ def test_an_interval_is_as_wide_as_ohms_law_leaves_it() -> None:
     by_hand = np.hypot(np.log(1.05 / 0.95) / 4, by_count)
     assert abs(np.log(told.median / (10e3 * 7.38 / 4.62))) < 0.005
     assert 1.0 < np.log(told.high / told.low) / (2 * 1.645 * by_hand) < 1.1
-
-
-def test_a_value_is_cut_finer_than_how_bad_a_fault_is() -> None:
-    axes = EXISTS.shape[1]
-    usual, fine = (cut(Toy(), np.array([0, 1, 2]), EXISTS, np.full(axes, flag)) for flag in (False, True))
-    assert len(fine.region.owner) > len(usual.region.owner)

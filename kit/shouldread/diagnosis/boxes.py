@@ -79,10 +79,10 @@ class Boxes:
 
 
 class _Asked:
-    """Answers so far, each point of each hypothesis asked once; how strictly each axis (D,) is to be straight."""
+    """Answers so far, each point of each hypothesis asked once."""
 
-    def __init__(self, forward: Forward, strict: Array) -> None:
-        self._forward, self.strict = forward, strict
+    def __init__(self, forward: Forward) -> None:
+        self._forward = forward
         self._index: dict[bytes, int] = {}
         self._parts: list[Answer] = []
         self._all: Answer | None = None
@@ -118,17 +118,17 @@ class _Tested:
     told: Flags
 
 
-def cut(forward: Forward, owners: Ints, exists: Flags, fine: Flags | None = None) -> Boxes:
+def cut(forward: Forward, owners: Ints, exists: Flags, fine: Flags) -> Boxes:
     """Boxes of all hypotheses ``owners`` (their numbers); ``exists`` (H, D): which axes each of them has, ``fine`` (D,)
     which are cut finer.
 
     An axis that a hypothesis has not runs 0..1 like the others and moves nothing.
     """
-    asked = _Asked(forward, np.where(fine, BEND / FINE, 1.0) if fine is not None else np.ones(exists.shape[1]))
+    asked, bends = _Asked(forward), np.where(fine, FINE, BEND)
     low = np.zeros((len(owners), exists.shape[1]))
     high = np.ones_like(low)
     owner = owners.astype(np.intp)
-    first = _tested(asked, owner, low, high, exists[owners])
+    first = _tested(asked, owner, low, high, exists[owners], bends)
     live_row = (first.move > _MOVES) | (first.bend > BEND / 4)
     live = np.zeros_like(exists)
     live[owners] = live_row & exists[owners]
@@ -146,7 +146,7 @@ def cut(forward: Forward, owners: Ints, exists: Flags, fine: Flags | None = None
         np.add.at(count, owner[go], 1)
         owner, low, high = _halved(owner[go], low[go], high[go], split[go])
         if len(owner):
-            tested = _tested(asked, owner, low, high, live[owner])
+            tested = _tested(asked, owner, low, high, live[owner], bends)
             tested = _with_still_axes(tested, live[owner], root_slope[owner])
     return _gathered(done)
 
@@ -173,8 +173,9 @@ def _gathered(done: list[tuple[Ints, Array, Array, _Tested]]) -> Boxes:
     return Boxes(Region(owner[order], low[order], high[order]), mean[order], slope[order], told[order])
 
 
-def _tested(asked: _Asked, owner: Ints, low: Array, high: Array, axes: Flags) -> _Tested:
-    """Ask middles and ends of boxes along their ``axes`` (B, D)."""
+def _tested(asked: _Asked, owner: Ints, low: Array, high: Array, axes: Flags, bends: Array) -> _Tested:
+    """Ask middles and ends of boxes along their ``axes`` (B, D). ``bends`` (D,): how far a middle may lie off, as bend
+    counts BEND there."""
     middle = (low + high) / 2
     box, axis = np.nonzero(axes)
     ends = np.repeat(middle[box][None], 2, axis=0)
@@ -196,7 +197,7 @@ def _tested(asked: _Asked, owner: Ints, low: Array, high: Array, axes: Flags) ->
     swell = np.abs(2 * np.log(deviation[left] / deviation[right])).max(1, initial=0.0)
     torn = (said.told[left] != said.told[centre][box]) | (said.told[right] != said.told[centre][box])
     curved = np.maximum(np.abs(off / scale).max(1, initial=0.0), BEND * swell / SWELL)
-    bend[box, axis] = np.where(torn, np.inf, curved * asked.strict[axis])
+    bend[box, axis] = np.where(torn, np.inf, curved * (BEND / bends[axis]))
     move[box, axis] = np.abs((end - start) / scale).max(1, initial=0.0)
     slope = np.zeros((boxes, mean.shape[1], axes.shape[1]))
     slope[box, :, axis] = (end - start) / (high - low)[box, axis][:, None]

@@ -22,7 +22,8 @@ def entropy(shares: Array) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Unforeseen:
-    """What a reading is that nothing foresees: even from ``low`` to ``high``, with the share ``beyond`` above.
+    """What a reading is that nothing foresees, in the unit of ``mean``: even from ``low`` to ``high``, with the share
+    ``beyond`` above.
 
     A slip of the hand is that too, but for the share ``no_contact``, which lies around 0 as wide as ``dead`` (a standard
     deviation): the tip touched nothing.
@@ -48,7 +49,7 @@ class Unforeseen:
 def expected_gain(
     mean: Array, variance: Array, weight: Array, group: Ints, groups: int, unforeseen: Unforeseen, slips: Array
 ) -> float:
-    """Expected drop of entropy over ``groups``, of one candidate reading.
+    """Expected drop of entropy over ``groups`` (bits), of one candidate reading.
 
     K cells with their ``weight`` and ``group``; ``slips`` of the weight is of those who read wrong. What is left of 1 is
     "none of these", group number ``groups``. Binning can only lose information, so the result is a lower bound and

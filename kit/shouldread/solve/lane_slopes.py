@@ -24,7 +24,7 @@ RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, CONVERTER, OTHER
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """How far numbers are moved at once: ``by`` (L, P), and the column (P,) of ``count`` that each belongs to."""
+    """How far numbers are moved at once: ``by`` (L, P; SI), and the column (P,) of ``count`` that each belongs to."""
 
     by: Floats
     column: Ints

@@ -155,7 +155,7 @@ class Points:
         return slopes((self.raw, self.slots, self.bits), network._slots, network._homes, z, network.net)
 
     def moved(self, inverse: Floats, params: Ints, moved: Moved) -> Floats:
-        """(L, K, C) change of each pair's volts by all of some params (P,) that belong to a column at once."""
+        """(L, K, C) change (V) of each pair's volts by all of some params (P,) that belong to a column at once."""
         network = self.network
         which, homes = network._slots[params], network._homes[params]
         return slopes((self.raw, self.slots, self.bits), which, homes, inverse, network.net, moved)

@@ -1,4 +1,4 @@
-"""Plots of the figures: how true the shares are, how fast doubt goes, how much better than what is known already."""
+"""Plots of the figures: how true the shares are, and how fast doubt goes by probing order."""
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
