@@ -75,5 +75,5 @@ def test_what_was_thought_ahead_is_not_worked_out_again(monkeypatch: pytest.Monk
     fresh = sr.diagnose(sr.load_circuit("controller_card"), readings).groups
     waiting = sr.diagnose(sr.load_circuit("controller_card"), "")
     assert sum(1 for _ in waiting.think_ahead()) > 5, "step by step"
-    monkeypatch.setattr(Spots, "_look", lambda *_: pytest.fail("a spot was looked at again"))
+    monkeypatch.setattr(Spots, "keep", lambda *_: pytest.fail("a spot was looked at again"))
     assert [set(map(str, g.faults)) for g in waiting.also(readings).groups] == [set(map(str, g.faults)) for g in fresh]

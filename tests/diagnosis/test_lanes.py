@@ -5,7 +5,8 @@ import pytest
 import shouldread as sr
 from shouldread.circuit import Circuit
 from shouldread.diagnosis.board import Board, Context
-from shouldread.diagnosis.lanes import edits_of
+from shouldread.diagnosis.lanes import Meters, edits_of
+from shouldread.diagnosis.ways import tips_told
 from shouldread.meter import meter
 from shouldread.solve import OPEN, Network
 
@@ -81,3 +82,27 @@ def test_a_latch_is_a_structure_that_its_faults_share() -> None:
     board.prepare(range(len(board.hypotheses)), context)
     held = [id(board.lanes(number, context)) for number in range(1, len(board.hypotheses))]
     assert max(held.count(lanes) for lanes in held) > 0.75 * len(held)
+
+
+def test_meters_at_pairs_of_their_own_read_as_each_alone() -> None:
+    """Ohm and Thevenin: lanes side by side with the meter's source at other nodes, beside one that stands there alone, and
+    beside small-signal ohms where nothing conducts that bends."""
+    circuit = sr.load_circuit("two_feed_enable")
+    board = Board(circuit, meter("handheld"))
+    lanes, point = board.lanes(0, Context("cold")), np.full((1, len(board.variables.axes)), 0.5)
+    nodes = [node for node in circuit.nodes if node != "0"]
+    pairs = (*((node, "0") for node in nodes), *((nodes[0], node) for node in nodes[1:]), (nodes[1], nodes[2]))
+    which = np.arange(len(pairs))
+    owner, ohms = np.zeros(len(pairs), dtype=int), np.geomspace(1e3, 1e6, len(pairs))
+    slots = lanes.slots(owner, np.repeat(point, len(pairs), axis=0))
+    amps = 1e-3 / ohms
+    told = tips_told(lanes, Meters(pairs, which, ohms, amps), owner, slots)
+    unfed = Network(circuit, lanes.network.edits, state="cold").solve(slots=None)
+    seen = unfed.resistance(pairs)[0]
+    assert told.mean[:, 0] == pytest.approx(1e-3 * seen / (seen + ohms), rel=1e-3), "a millivolt bends nothing"
+    for k, pair in enumerate(pairs):
+        alone = tips_told(lanes, Meters.alike(pair, ohms[k], 1.2, 1), owner[:1], slots[:1])
+        meters = Meters(pairs, which[k : k + 1], ohms[k : k + 1], 1.2 / ohms[k : k + 1])
+        beside = tips_told(lanes, meters, owner[:1], slots[:1])
+        assert alone.mean == pytest.approx(beside.mean, rel=1e-9)
+        assert alone.loads == pytest.approx(beside.loads, rel=1e-6, abs=1e-12)

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 from shouldread.diagnosis.gain import Unforeseen, entropy, expected_gain
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
-from shouldread.diagnosis.mixture import Mixture, below, bin_shares, density, edges_for
+from shouldread.diagnosis.laws import laws_at
+from shouldread.diagnosis.mixture import Mixture, below, bin_shares, edges_for
+from shouldread.diagnosis.stretches import Stretches
 
 MIXED = Mixture(
     np.array([0.2, 0.5, 0.3]), np.array([0.0, 2.0, 5.0]), np.array([0.01, 0.25, 0.04]), np.array([1.0, 0.0, -3.0])
@@ -105,7 +107,11 @@ def test_the_polybox_is_probed_at_x_first() -> None:
 
 
 def test_density_is_the_slope_of_what_lies_below() -> None:
-    at = np.linspace(-1.0, 3.0, 41)[None] + np.zeros((3, 1))
-    law = np.array([0.0, 1.0, 2.0]), np.array([0.01, 0.04, 0.09]), np.array([0.0, 1.5, 0.05])
-    slope = (below(*law, at + 1e-5) - below(*law, at - 1e-5)) / 2e-5
-    assert density(*law, at) == pytest.approx(slope, abs=1e-5)
+    """And what is summed of stretches is what each of them holds."""
+    at = np.linspace(-1.0, 3.0, 41)
+    mean, variance, rise = np.array([0.0, 1.0, 2.0]), np.array([0.01, 0.04, 0.09]), np.array([0.0, 1.5, 0.05])
+    slope = (below(mean, variance, rise, at + 1e-5) - below(mean, variance, rise, at - 1e-5)) / 2e-5
+    weight = np.array([0.2, 0.3, 0.5])
+    laws = laws_at(Stretches(np.ones(3, dtype=int), weight, mean, variance, rise, np.ones(3, dtype=bool)), at)
+    assert laws.density[0] == pytest.approx(weight @ slope, abs=1e-5)
+    assert laws.below[0] == pytest.approx(weight @ below(mean, variance, rise, at), abs=1e-12)

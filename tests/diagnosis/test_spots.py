@@ -8,10 +8,11 @@ import shouldread as sr
 from scipy.special import ndtr
 from scipy.stats import qmc
 from shouldread.diagnosis.dictionary import LOOKS, OFF
-from shouldread.diagnosis.laws import differ, laws_of
+from shouldread.diagnosis.laws import Laws, differ, laws_of
 from shouldread.diagnosis.panel import Panel
 from shouldread.diagnosis.ranging import Ranging
 from shouldread.diagnosis.scale import Scale
+from shouldread.diagnosis.sights import Sights
 from shouldread.diagnosis.spots import MOST, Spots, spots
 from shouldread.diagnosis.stopping import StoppedError
 from shouldread.diagnosis.stretches import Stretches
@@ -66,18 +67,28 @@ def test_what_spots_tell_apart_is_what_random_points_do(
     numbers = np.sort([mind.board.hypotheses.index[fault] for fault in (one, other)])
     within = Ranging(mind.panels, [offer]).ranges(numbers, offer)[int(numbers[0])]
     panel, row = mind.panels.holding(offer.context, Scale(mind.board.meter, "ohms", within), offer.pair)
-    seen = Spots(panel).stretches(row, numbers, MOST)
+    seen = _sights(panel, row, numbers, MOST)
+    seen = seen.stretches(_places(seen, numbers))
     reach = 6 * np.sqrt(seen.variance)
     limits = np.sort(np.concatenate([seen.mean + k * reach / 12 for k in range(-12, 13)]))
     laws = [random_law(panel, int(number), limits) for number in numbers]
     exact = np.abs(np.diff(laws[0] - laws[1], prepend=0.0, append=0.0)).sum()
     for count in LOOKS:
-        told = differ(laws_of(Spots(panel).stretches(row, numbers, count), numbers, panel.scale.over), *_ends())
+        told = differ(_laws(_sights(panel, row, numbers, count), numbers), np.array([0]), np.array([1]))
         assert float(told[0]) == pytest.approx(exact, abs=2 * OFF / count + 0.03), f"{count} spots"
 
 
-def _ends() -> tuple[np.ndarray, np.ndarray]:
-    return np.array([0]), np.array([1])
+def _sights(panel: Panel, row: int, numbers: np.ndarray, count: int) -> Sights:
+    return Sights.of([(Spots(panel), row)], [numbers], count)
+
+
+def _places(seen: Sights, numbers: np.ndarray) -> np.ndarray:
+    return seen.place(np.zeros_like(numbers), numbers)
+
+
+def _laws(seen: Sights, numbers: np.ndarray) -> Laws:
+    which = _places(seen, numbers)
+    return seen.laws(seen.stretches(which), which)
 
 
 def test_a_law_of_two_axes_is_spread_as_their_sum_is() -> None:
@@ -101,7 +112,7 @@ def test_what_is_surely_apart_or_the_same_is_so_by_the_laws(name: str) -> None:
     left, right = np.triu_indices(len(numbers), 1)
     said = {"apart": 0, "same": 0}
     for row in range(len(panel.pairs)):
-        laws = laws_of(seen.stretches(row, numbers, count), numbers, panel.scale.over)
+        laws = _laws(Sights.of([(seen, row)], [numbers], count), numbers)
         between, whole = differ(laws, left, right), laws.told > 1 - 1e-9
         apart, same = (
             seen.beyond([row], left + 1, right + 1, count),
@@ -121,5 +132,5 @@ def test_a_look_that_was_stopped_is_taken_again(monkeypatch: pytest.MonkeyPatch)
     with monkeypatch.context() as stopped:
         stopped.setattr(Panel, "predicted", lambda *_: (_ for _ in ()).throw(StoppedError("stopped")))
         with pytest.raises(StoppedError):
-            seen.moved(0, numbers, LOOKS[0])
-    assert len(seen.moved(0, numbers, LOOKS[0])) == len(numbers)
+            seen.beside(numbers, [0], LOOKS[0])
+    assert len(seen.beside(numbers, [0], LOOKS[0])[0]) == len(numbers)

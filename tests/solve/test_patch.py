@@ -46,16 +46,16 @@ def _inside(circuit, fault) -> bool:  # type: ignore[no-untyped-def]
 def test_a_meter_divides_what_it_reads() -> None:
     """Ohm: 12 V behind 1 M and 1 M is 6 V, and 5.714 V through 10 M."""
     circuit = load_circuit("* divider\nV1 IN 0 12\nR1 IN MID 1Meg\nR2 MID 0 1Meg\n")
-    network = loaded(Network(circuit), "MID", "0")
-    slots = np.array([[*network.net.slots[:-2], 10e6, 0.0]])
+    network = loaded(Network(circuit), [("MID", "0")])
+    slots = np.array([[*network.net.slots[:-3], 0, 1 / 10e6, 0.0]])
     assert network.solve(slots=slots).volts([("MID", "0")])[0, 0] == pytest.approx(12 * 10 / 21, rel=1e-9)
 
 
 def test_an_ohmmeter_drives_a_dead_board() -> None:
     """Voltage divider: 0.45 V behind 45 k into 45 k stands at half."""
     circuit = load_circuit("* load\nV1 IN 0 12\nR1 IN MID 10k\nR2 MID 0 45k\n")
-    network = loaded(Network(circuit, state="cold"), "MID", "0")
-    slots = np.array([[*network.net.slots[:-2], 45e3, 0.45 / 45e3]])
+    network = loaded(Network(circuit, state="cold"), [("MID", "0")])
+    slots = np.array([[*network.net.slots[:-3], 0, 1 / 45e3, 0.45 / 45e3]])
     assert network.solve(slots=slots).volts([("MID", "0")])[0, 0] == pytest.approx(0.225, rel=1e-6)
 
 

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from shouldread.circuit import load_circuit, shelf, standing
 from shouldread.faults import fault_edits
+from shouldread.parts import Remove
 from shouldread.solve import OPEN, Network, Shared, patched, solve
 
 NAMES = [entry.name for entry in shelf()]
@@ -60,6 +61,19 @@ def test_an_open_resistor_leaves_an_island_held_where_a_built_network_holds_it()
     assert one is not None
     assert one.slots[base.net.slot_of["R2", "value"]] == OPEN
     assert abs(one.x[base.node("MID")]) < 1e-6
+
+
+def test_a_switch_that_is_gone_is_a_matter_of_numbers() -> None:
+    """What it alone tied is held; nothing flows through it, on or off."""
+    circuit = load_circuit("* switched\nV1 IN 0 5\nS1 IN OUT IN 0 SX\nR1 OUT FAR 1k\n.model SX SW(VT=1 RON=1)\n")
+    base = Network(circuit)
+    shared = Shared(base, [[Remove("S1")]])
+    (one,) = shared.laid([[Remove("S1")]])
+    assert base.start.x[base.node("FAR")] == pytest.approx(5.0)
+    assert one is not None and abs(one.x[base.node("FAR")]) < 1e-6
+    quick, built = patched(base, [Remove("S1")]), Network(circuit, [Remove("S1")])
+    assert quick is not None
+    assert quick.solve().volts([("OUT", "0")]) == pytest.approx(built.solve().volts([("OUT", "0")]), abs=1e-6)
 
 
 def test_a_fault_that_needs_a_network_of_its_own_is_left_out() -> None:

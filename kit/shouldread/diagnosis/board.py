@@ -20,7 +20,7 @@ from shouldread.solve import Network, Rest, Shared, Solution, chain, linked, pat
 
 Ints = NDArray[np.intp]
 
-PIECE = 64  # hypotheses laid on at a time
+PIECE = 128  # hypotheses laid on at a time
 FEW = 6  # hypotheses for which a structure with links is not worth its while
 
 
@@ -130,6 +130,7 @@ class Board:
         if len(left) > FEW:
             left = self._lay(left, context, self._linked(context))
         self._alone |= {(number, context) for number in left}
+        abreast(lambda number: self.lanes(number, context), left)
 
     def _lay(self, numbers: list[int], context: Context, on: tuple[Shared, Lanes]) -> list[int]:
         """Lay hypotheses on a structure; which of them are none of its numbers."""

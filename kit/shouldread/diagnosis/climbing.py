@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.diagnosis.lanes import Lanes
+from shouldread.diagnosis.lanes import Lanes, Meters
 from shouldread.diagnosis.panel import Panels
 from shouldread.diagnosis.scale import Scale
 from shouldread.meter import Range, Reading, leads, pads
@@ -53,7 +53,7 @@ def _climbs(panels: Panels, number: int, reading: Reading) -> float:
 
 def _climbs_at(lanes: Lanes, number: int, pair: Pair, slots: Array, scale: Scale, past: float) -> bool:
     volts, ohms = scale.source
-    solved = lanes.metered(pair, (ohms, volts / ohms), np.array([number]), slots[None])
+    solved = lanes.metered(Meters.alike(pair, ohms, volts, 1), np.array([number]), slots[None])
     if solved.status[0] != 0:
         return False
     settled = float(solved.volts([pair])[0, 0])

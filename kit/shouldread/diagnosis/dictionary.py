@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,13 +11,14 @@ from numpy.typing import NDArray
 from shouldread.diagnosis.board import Context
 from shouldread.diagnosis.glance import alike_at_a_glance
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
-from shouldread.diagnosis.laws import differ, laws_of
+from shouldread.diagnosis.laws import differ
 from shouldread.diagnosis.offers import Offer
-from shouldread.diagnosis.panel import Panel, Panels
+from shouldread.diagnosis.panel import Asked, Panel, Panels, together
 from shouldread.diagnosis.ranging import Ranging
 from shouldread.diagnosis.scale import Scale
-from shouldread.diagnosis.spots import MOST, REACH, STILL, Spots
-from shouldread.diagnosis.stretches import Stretches
+from shouldread.diagnosis.sights import Sights, beyond
+from shouldread.diagnosis.spots import MOST, STILL, Spots
+from shouldread.meter import Range
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -24,6 +26,7 @@ Flags = NDArray[np.bool_]
 Pairs = tuple[Ints, Ints]  # suspects, counted without healthy
 # spots of each hypothesis at which a reading is looked at first, and again where that is not clear
 LOOKS = (16, 64, MOST)
+ABREAST = 4  # readings with nothing fed that are looked at together: one may tell apart what the others need not
 OFF = 1.5  # spots: a share told by spots is no farther off than so many of them
 
 
@@ -41,6 +44,48 @@ class _Look:
     def of(self, kept: Flags) -> "_Look":
         """Some of the pairs."""
         return replace(self, which=self.which[kept], left=self.left[kept], right=self.right[kept])
+
+
+@dataclass(frozen=True, slots=True)
+class _Sighted:
+    """Pairs (Q,) of several looks: of which look, which pair, the sights of both."""
+
+    at: Ints
+    which: Ints
+    left: Ints
+    right: Ints
+
+    @classmethod
+    def of_looks(cls, looks: Sequence[_Look], sights: Sights) -> "_Sighted":
+        """All pairs of the looks."""
+        at = np.repeat(np.arange(len(looks)), [len(look.which) for look in looks])
+        which, left, right = (
+            np.concatenate([getattr(look, name) for look in looks]) for name in ("which", "left", "right")
+        )
+        return cls(at, which, sights.place(at, left + 1), sights.place(at, right + 1))
+
+    def of(self, kept: Flags) -> "_Sighted":
+        """Some of the pairs."""
+        return _Sighted(self.at[kept], self.which[kept], self.left[kept], self.right[kept])
+
+    def with_still(self, moved: Flags, sights: Sights) -> "_Sighted":
+        """The pairs, what moves nothing as the good board there; those of which neither moves anything are left out."""
+        good = sights.place(self.at, np.zeros_like(self.at))
+        left, right = (np.where(moved[side], side, good) for side in (self.left, self.right))
+        return replace(self, left=left, right=right).of(left != right)
+
+    def places(self, which: Ints) -> Pairs:
+        """The places of both in ``which`` sights."""
+        return np.searchsorted(which, self.left), np.searchsorted(which, self.right)
+
+    def looks(self, looks: Sequence[_Look], sights: Sights) -> list[_Look]:
+        """The pairs look by look, of those that have some."""
+        out = []
+        for k in np.unique(self.at).tolist():
+            some = self.of(self.at == k)
+            left, right = (sights.number[side] - 1 for side in (some.left, some.right))
+            out.append(replace(looks[k], which=some.which, left=left, right=right))
+        return out
 
 
 class Dictionary:
@@ -80,54 +125,50 @@ class Dictionary:
     def _look_at(self, fresh: Pairs) -> None:
         """Find out whether these pairs are alike: at a few spots where that is clear, else at more of them."""
         apart, unsure = np.zeros(len(fresh[0]), dtype=bool), []
-        for look in self._looks(fresh, apart):
-            unsure += self._told(look, apart, LOOKS[0])
+        for looks in self._looks(fresh, apart):
+            unsure += self._told(looks, apart, LOOKS[0])
         for count in LOOKS[1:]:
-            unsure = [left for look in unsure for left in self._told(look.of(~apart[look.which]), apart, count)]
+            unsure = [left for look in unsure for left in self._told([look.of(~apart[look.which])], apart, count)]
         self._alike |= together_of(fresh[0][~apart], fresh[1][~apart], len(self._alike))
         self._known |= together_of(*fresh, len(self._known))
 
-    def _told(self, look: _Look, apart: Flags, count: int) -> list[_Look]:
-        """Note the pairs that a reading tells apart by so many spots; those for which more are needed are left."""
-        if not len(look.which):
+    def _told(self, looks: Sequence[_Look], apart: Flags, count: int) -> list[_Look]:
+        """Note the pairs that readings tell apart by so many spots; those for which more are needed are left."""
+        looks = [look for look in looks if len(look.which)]
+        if not looks:
             return []
-        spots = self._spots_on(look.panel)
-        numbers = np.unique([look.left, look.right]) + 1
-        moved = spots.moved(look.row, numbers, count)
-        left, right = (
-            np.where(moved[np.searchsorted(numbers, side + 1)], side, -1) for side in (look.left, look.right)
-        )
-        look = replace(look, left=left, right=right).of(left != right)
-        if len(look.which):
-            look = look.of(~spots.same([look.row], look.left + 1, look.right + 1, count)[:, 0])
-        if not len(look.which):
+        numbers = [np.concatenate([look.left, look.right]) + 1 for look in looks]
+        sights = Sights.of([(self._spots_on(look.panel), look.row) for look in looks], numbers, count)
+        pairs = _Sighted.of_looks(looks, sights).with_still(sights.moved(), sights)
+        pairs = pairs.of(~sights.same(pairs.left, pairs.right))
+        if not len(pairs.which):
             return []
-        numbers = np.unique([look.left, look.right]) + 1
-        seen = spots.stretches(look.row, numbers, count)
-        ends = [np.searchsorted(numbers, side + 1) for side in (look.left, look.right)]
-        far = _beyond(seen, numbers, *ends)
-        apart[look.which[far]] = True
-        look, ends = look.of(~far), [side[~far] for side in ends]
-        between = differ(laws_of(seen, numbers, look.panel.scale.over), *ends)
+        which = np.unique([pairs.left, pairs.right])
+        seen = sights.stretches(which)
+        far = beyond(seen, which, *pairs.places(which))
+        apart[pairs.which[far]] = True
+        pairs = pairs.of(~far)
+        between = differ(sights.laws(seen, which), *pairs.places(which))
         off = 2 * OFF / count if count < LOOKS[-1] else 0.0
-        apart[look.which[~told_alike(between - off)]] = True
-        unsure = told_alike(between - off) & ~told_alike(between + off)
-        return [look.of(unsure)] if unsure.any() else []
+        apart[pairs.which[~told_alike(between - off)]] = True
+        return pairs.of(told_alike(between - off) & ~told_alike(between + off)).looks(looks, sights)
 
     def _spots_on(self, panel: Panel) -> Spots:
         """What was seen at the spots of a panel."""
         return self._spots.setdefault(panel, Spots(panel))
 
-    def _looks(self, pairs: Pairs, apart: Flags) -> Iterator[_Look]:
+    def _looks(self, pairs: Pairs, apart: Flags) -> Iterator[list[_Look]]:
         """Where pairs may be told apart, those aside that are by then: volts of all states, readings with nothing fed."""
         for context in dict.fromkeys(offer.context for offer in self._fed):
-            yield from self._fed_looks(context, pairs, apart)
+            looks = self._fed_looks(context, pairs, apart)
+            while some := list(islice(looks, ABREAST)):
+                yield some
         if not apart.all():
             self._ranging.ready(np.append(0, np.unique([side[~apart] for side in pairs]) + 1))
-        for offer in self._cold:
+        for k in range(0, len(self._cold), ABREAST):
             which = np.flatnonzero(~apart)
             if len(which):
-                yield from self._cold_looks(offer, which, *(side[which] for side in pairs))
+                yield list(self._cold_looks(self._cold[k : k + ABREAST], which, *(side[which] for side in pairs)))
 
     def _fed_looks(self, context: Context, pairs: Pairs, apart: Flags) -> Iterator[_Look]:
         """Volts of the nodes in one state, where pairs may read differently that are not surely told apart by some."""
@@ -145,37 +186,52 @@ class Dictionary:
             if len(here):
                 yield _Look(panel, row, here, *(side[here] for side in pairs))
 
-    def _cold_looks(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[_Look]:
-        """A reading with nothing fed, on every range that a pair is shown on.
+    def _cold_looks(self, offered: Sequence[Offer], which: Ints, left: Ints, right: Ints) -> Iterator[_Look]:
+        """Readings with nothing fed, each on every range that a pair is shown on.
 
         Faults of parts that are read or touch its ends are worked out, and those that move what it shows; all others
         leave a reading as on a good board.
         """
-        near = self._of_parts([*offer.parts, *self._touching(offer)])
-        asked = near[left] | near[right]
-        which, left, right = which[asked], left[asked], right[asked]
-        far = np.unique(np.concatenate([side[~near[side]] for side in (left, right)]))
-        if not len(which):
-            return
-        near[far] = self._moves(far, offer)
-        left, right = (np.where(near[side], side, -1) for side in (left, right))
+        near = [self._of_parts([*offer.parts, *self._touching(offer)]) for offer in offered]
+        asked = [some[left] | some[right] for some in near]
+        far = []
+        for some, of in zip(near, asked, strict=True):
+            both = np.concatenate([left[of], right[of]])
+            far.append(np.unique(both[~some[both]]))
+        for some, beyond_reach, moves in zip(near, far, self._moves(far, offered), strict=True):
+            some[beyond_reach] = moves
+        for offer, some, of in zip(offered, near, asked, strict=True):
+            if of.any():
+                sides = (np.where(some[side[of]], side[of], -1) for side in (left, right))
+                yield from self._on_ranges(offer, which[of], *sides)
+
+    def _on_ranges(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[_Look]:
+        """One reading with nothing fed, on each range on which one of a pair is shown."""
         shown = self._ranging.ranges(np.unique([left, right]) + 1, offer)
         for within in sorted(set(shown.values()), key=lambda r: r.top):
             on = np.array([k - 1 for k, one in shown.items() if one == within])
             here = (np.isin(left, on) | np.isin(right, on)) & (left != right)
-            place = self._panels.holding(
-                offer.context, Scale(self._panels.board.meter, offer.setting, within), offer.pair
-            )
-            yield _Look(*place, which[here], left[here], right[here])
+            yield _Look(*self._place(offer, within), which[here], left[here], right[here])
 
-    def _moves(self, suspects: Ints, offer: Offer) -> Flags:
-        """Whether suspects, as they mostly are, move a reading with nothing fed by anything that counts against its display."""
-        panels, numbers = self._panels, np.append(0, suspects + 1)
-        scale = Scale(panels.board.meter, offer.setting, self._ranging.ranges(numbers[:1], offer)[0])
-        panel, _ = panels.holding(offer.context, scale, offer.pair)
-        told = panel.predicted(numbers, np.full((len(numbers), len(panels.board.variables.axes)), 0.5))
-        good, mean = told.mean[0, 0], told.mean[1:, 0]
-        return np.asarray(~(np.abs(mean - good) < STILL * np.sqrt(scale.variance(told.mean[:1, 0]))))
+    def _place(self, offer: Offer, within: Range) -> tuple[Panel, int]:
+        """The panel of a reading with nothing fed on a range, and its row there."""
+        scale = Scale(self._panels.board.meter, offer.setting, within)
+        return self._panels.holding(offer.context, scale, offer.pair)
+
+    def _moves(self, suspects: Sequence[Ints], offered: Sequence[Offer]) -> list[Flags]:
+        """Whether suspects of each reading with nothing fed, as they mostly are, move it by anything that counts against its
+        display."""
+        axes, asked = len(self._panels.board.variables.axes), []
+        for some, offer in zip(suspects, offered, strict=True):
+            numbers = np.append(0, some + 1)
+            panel, _ = self._place(offer, self._ranging.ranges(numbers[:1], offer)[0])
+            asked.append(Asked(panel, numbers, np.full((len(numbers), axes), 0.5)))
+        out = []
+        for one, told in zip(asked, together(asked), strict=True):
+            good, mean = told.mean[0, 0], told.mean[1:, 0]
+            counts = STILL * np.sqrt(one.panel.scale.variance(told.mean[:1, 0]))
+            out.append(np.asarray(~(np.abs(mean - good) < counts)))
+        return out
 
     def _of_parts(self, names: Sequence[str]) -> Flags:
         """Which suspects (H-1,) are faults of some of these parts."""
@@ -186,12 +242,3 @@ class Dictionary:
         """Parts on the nodes between which a reading is taken, ground aside."""
         ends = set(offer.pair) - {"0"}
         return [name for name, part in self._panels.board.circuit.netlist.items() if ends & set(part.nodes)]
-
-
-def _beyond(seen: Stretches, numbers: Ints, left: Ints, right: Ints) -> Flags:
-    """Which pairs have nothing in common: all of one lies below the other."""
-    starts = np.searchsorted(seen.owner, numbers)
-    reach = np.abs(seen.rise) / 2 + REACH * np.sqrt(seen.variance)
-    low, high = np.minimum.reduceat(seen.mean - reach, starts), np.maximum.reduceat(seen.mean + reach, starts)
-    told = np.logical_and.reduceat(seen.told, starts)
-    return np.asarray(told[left] & told[right] & ((low[left] > high[right]) | (low[right] > high[left])))

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.diagnosis.groups import together_of, told_alike
-from shouldread.diagnosis.mixture import below, edges_for
+from shouldread.diagnosis.laws import laws_at
+from shouldread.diagnosis.mixture import edges_for
 from shouldread.diagnosis.panel import Panel, Sheet
 from shouldread.diagnosis.scale import Scale
 from shouldread.diagnosis.spots import STILL
@@ -67,7 +68,7 @@ def _at_least(at: Stretches, left: Ints, right: Ints) -> Array:
     some = at.of(np.flatnonzero(live) + 1)
     told, place = some.told, np.cumsum(live) - 1
     edges = edges_for(some.mean[told], some.variance[told], some.rise[told], EDGES) if told.any() else np.zeros(1)
-    shares = np.column_stack([below(some.mean, some.variance, some.rise, edges), np.ones(len(told))]) * told[:, None]
-    law = np.add.reduceat(some.weight[:, None] * shares, np.flatnonzero(np.diff(some.owner, prepend=-1)), axis=0)
+    laws = laws_at(some, edges)
+    law = np.column_stack([laws.below, laws.told])
     gap = law[place[left]] - law[place[right]]
     return np.asarray(2 * (gap.max(1, initial=0.0) - gap.min(1, initial=0.0)))

@@ -1,7 +1,8 @@
 """Hypotheses on one board in one state, ready to be solved at many points of what is unsure about them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import permutations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from shouldread.solve import FAILED, OPEN, Laid, Moved, Network, Points, Rest, l
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
+Pair = tuple[str, str]
 
 HARD = Severity.between("ohm", 0.01, 5.0)  # what is found behind a short, contact and trace included (own judgement)
 
@@ -105,7 +107,7 @@ class Lanes:
         self._members: dict[int, _Member] = {}
         self._stack: _Stack | None = None
         self._status = FAILED if network.net.loop else network.start.status
-        self._loaded: dict[tuple[str, str], Network] = {}
+        self._tips: _Tips | None = None
         self._met: dict[tuple[int, bytes], _Met] = {}
 
     def enter(self, number: int, hypothesis: Hypothesis, edits: Sequence[Edit], laid: Laid | None = None) -> None:
@@ -167,17 +169,32 @@ class Lanes:
         self._met |= {key: _Met(*row) for key, row in zip(keys, rows, strict=True)}
         return solved
 
-    def metered(
-        self, pair: tuple[str, str], source: tuple[float, float], owner: Ints, slots: Array, warm: Points | None = None
-    ) -> Points:
-        """The same numbers (L, S) with a meter at a pair: ``source`` is its ohms, and volts over ohms."""
-        if pair not in self._loaded:
-            self._loaded[pair] = loaded(self.network, *pair)
-        beside = np.tile(np.array(source), (len(slots), 1))
+    def metered(self, meters: "Meters", owner: Ints, slots: Array, warm: Points | None = None) -> Points:
+        """The same numbers (L, S) with a meter on the board."""
+        tips = self._reaching(meters.pairs)
+        number = np.array([tips.number[pair] for pair in meters.pairs])
         if warm is None:
             stack, row = self._stacked(owner)
             warm = Points(self.network, stack.x[row], stack.bits[row], np.full(len(owner), self._status), slots)
-        return self._loaded[pair].solve(slots=np.hstack([slots, beside]), warm=warm)
+        beside = np.column_stack([slots, number[meters.which], 1.0 / meters.ohms, meters.amps])
+        return tips.network.solve(slots=beside, warm=warm)
+
+    def _reaching(self, pairs: Sequence[Pair]) -> "_Tips":
+        """The network with a meter that may stand at these pairs, and at each that it was made for before."""
+        tips = self._tips
+        if tips is None or not all(pair in tips.number for pair in pairs):
+            every = tuple(dict.fromkeys([*(self._usual() if tips is None else tips.number), *pairs]))
+            tips = self._tips = _Tips(loaded(self.network, every), {pair: k for k, pair in enumerate(every)})
+        return tips
+
+    def _usual(self) -> Iterator[Pair]:
+        """Where a meter is mostly put: nodes to ground and across parts; to allow for these costs a solve nothing."""
+        known = set(self.network.nodes)
+        for part in self._circuit.netlist.values():
+            nodes = [node for node in part.nodes if node in known]
+            yield from ((node, "0") for node in nodes)
+            if part.kind in "RLDQ":
+                yield from permutations(nodes, 2)
 
     def moved(self, slots: Array) -> Array:
         """One lane's numbers (S,) with each part variable a standard deviation up in turn (V, S)."""
@@ -195,6 +212,33 @@ class Lanes:
         plan = self._plan
         deviation = np.abs(points.slots[:, plan.slot]) * plan.relative + plan.absolute
         return points.moved(inverse, plan.param, Moved(deviation, plan.column, plan.columns))
+
+
+@dataclass(frozen=True, slots=True)
+class Meters:
+    """Where a meter stands on each of some lanes (L,): at pair ``which`` of the ``pairs``, its ohms, and its volts over these."""
+
+    pairs: tuple[Pair, ...]
+    which: Ints
+    ohms: Array
+    amps: Array
+
+    @classmethod
+    def alike(cls, pair: Pair, ohms: float, volts: float, lanes: int) -> "Meters":
+        """The same on all lanes: volts behind ohms."""
+        return cls((pair,), np.zeros(lanes, dtype=np.intp), np.full(lanes, ohms), np.full(lanes, volts / ohms))
+
+    def nodes(self, network: Network) -> Ints:
+        """Numbers of the nodes that it touches (L, 2)."""
+        return np.column_stack(network.ends(self.pairs))[self.which]
+
+
+@dataclass(frozen=True, slots=True)
+class _Tips:
+    """A network with a meter that may stand at some pairs, and the number of each."""
+
+    network: Network
+    number: Mapping[Pair, int]
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,7 +48,7 @@ class Mixture:
 
 def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
     """Share of each stretch below each limit: (K,) and (E,), or limits of its own (K, E), give (K, E)."""
-    whole, span, long = _spread(variance, rise)
+    whole, span, long = spread(variance, rise)
     offset = limits - mean[:, None]
     out = (offset > 0).astype(float)
     reach = _REACH * whole + np.where(long, span / 2, 0.0)
@@ -61,17 +61,7 @@ def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
     return np.asarray(out)
 
 
-def density(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
-    """Density of each stretch (K,) at limits of its own (K, E)."""
-    whole, span, long = _spread(variance, rise)
-    offset = limits - mean[:, None]
-    out = np.exp(-0.5 * (offset / whole[:, None]) ** 2) / (whole * np.sqrt(2 * np.pi))[:, None]
-    s, d, over = whole[long, None], span[long, None], offset[long]
-    out[long] = (ndtr((over + d / 2) / s) - ndtr((over - d / 2) / s)) / d
-    return np.asarray(out)
-
-
-def _spread(variance: Array, rise: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
+def spread(variance: Array, rise: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
     """Deviation and span of each stretch, and which are long; a short one is a normal law with its span in it."""
     deviation = np.sqrt(np.maximum(variance, 1e-30))
     span = np.abs(rise)

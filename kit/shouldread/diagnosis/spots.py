@@ -4,15 +4,15 @@ Where two hypotheses turn the same values the same way, they read the same at ev
 they differ by is found to within about one spot in all.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.diagnosis.panel import Panel
-from shouldread.diagnosis.stretches import Stretches
+from shouldread.diagnosis.panel import Asked, Panel, together
+from shouldread.diagnosis.ways import Told
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -49,44 +49,49 @@ class _Seen:
     told: Flags
 
 
+@dataclass(frozen=True, slots=True)
+class _Level:
+    """Hypotheses by as many spots of each: ``place`` of each in ``mean`` and ``variance`` (H, P, R) and ``told`` (H, P)."""
+
+    place: dict[int, int]
+    mean: Array
+    variance: Array
+    told: Flags
+
+    @classmethod
+    def of(cls, seen: Mapping[int, _Seen], count: int) -> "_Level":
+        """What no axis of a hypothesis moves is the same at every spot."""
+        every = list(seen.values())
+        mean, variance = np.empty((2, len(every), count, every[0].mean.shape[1]))
+        told = np.empty((len(every), count), dtype=bool)
+        for k, one in enumerate(every):
+            mean[k], variance[k], told[k] = one.mean[:count], one.variance[:count], one.told[:count]
+        return cls({number: k for k, number in enumerate(seen)}, mean, variance, told)
+
+    def joined(self, more: "_Level") -> "_Level":
+        """Both, these first."""
+        beyond = {number: len(self.place) + k for number, k in more.place.items()}
+        both = ((getattr(one, name) for one in (self, more)) for name in ("mean", "variance", "told"))
+        return _Level(self.place | beyond, *(np.concatenate(list(pair)) for pair in both))
+
+
 class Spots:
     """What hypotheses read at their spots on one panel; each spot is solved once."""
 
     def __init__(self, panel: Panel) -> None:
         self._panel = panel
         self._seen: dict[int, _Seen] = {}
-        self._looked: set[tuple[int, int]] = set()  # hypothesis, spots asked for
+        self._levels: dict[int, _Level] = {}  # by the number of spots that were asked for
 
-    def moved(self, row: int, numbers: Ints, count: int) -> Flags:
-        """Which of some hypotheses move a row away from a good board by anything that counts, by ``count`` spots of each."""
-        mean, variance, told = self._beside(np.append(0, numbers), [row], count)
-        off = np.abs(mean - mean[0]) / np.sqrt(variance[0])
-        off = np.maximum(off, np.abs(np.log(variance / variance[0])))
-        return np.asarray((~((off < STILL) & told & told[0]).all(1))[1:, 0] & (numbers > 0))
-
-    def stretches(self, row: int, numbers: Ints, count: int) -> Stretches:
-        """What hypotheses ``numbers`` (ascending) read at a row of the panel, by ``count`` spots of each.
-
-        In order of size what is read at the spots divides the law evenly, whatever number of axes moves it.
-        """
-        mean, variance, told = self._beside(numbers, [row], count)
-        mean, variance, told = mean[..., 0], variance[..., 0], told[..., 0]
-        first = variance[:, 0].copy()
-        order = np.argsort(np.where(told, mean, np.inf), axis=1, kind="stable")
-        mean, variance = np.take_along_axis(mean, order, axis=1), np.take_along_axis(variance, order, axis=1)
-        told = np.take_along_axis(told, order, axis=1)
-        still = told.all(1) & (mean[:, -1] - mean[:, 0] < STILL * np.sqrt(first))
-        variance[still, 0], rise = first[still], _rises(mean, told)
-        rise[still] = 0.0
-        sizes = np.where(still, 1, count)
-        of = np.repeat(np.arange(len(numbers)), sizes)
-        at = np.arange(len(of)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
-        return Stretches(numbers[of], 1.0 / sizes[of], mean[of, at], variance[of, at], rise[of, at], told[of, at])
+    @property
+    def over(self) -> float:
+        """From where on the panel's scale one value is shown like another."""
+        return self._panel.scale.over
 
     def beyond(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
         """Which pairs of hypotheses (P,) some of these rows surely tell apart: all of one lies below the other there."""
         numbers = np.unique([left, right])
-        mean, variance, told = self._beside(numbers, rows, count)
+        mean, variance, told = self.beside(numbers, rows, count)
         reach = REACH * np.sqrt(variance)
         gap = np.diff(np.sort(mean, axis=1), axis=1).max(1, initial=0.0) / 2
         sure = told.all(1)
@@ -98,53 +103,46 @@ class Spots:
     def same(self, rows: Sequence[int], left: Ints, right: Ints, count: int) -> Flags:
         """Which pairs of hypotheses read the same at every spot, row by row (P, R)."""
         numbers = np.unique([left, right])
-        mean, variance, told = self._beside(numbers, rows, count)
-        width, sure = np.sqrt(variance), np.asarray(told.all(1))
-        out = np.zeros((len(left), len(rows)), dtype=bool)
-        for k in range(0, len(left), PAIRS):
-            one, two = (np.searchsorted(numbers, side[k : k + PAIRS]) for side in (left, right))
-            alike = np.abs(mean[one] - mean[two]) < STILL * width[one]
-            alike &= np.abs(width[one] - width[two]) < STILL / 2 * width[one]
-            out[k : k + PAIRS] = alike.all(1) & sure[one] & sure[two]
-        return out
+        ends = (np.searchsorted(numbers, side) for side in (left, right))
+        return are_same(*self.beside(numbers, rows, count), *ends)
 
-    def _beside(self, numbers: Ints, rows: Sequence[int], count: int) -> tuple[Array, Array, Flags]:
-        """Means, variances and whether they are told (H, P, R) of hypotheses by ``count`` spots of each.
+    def beside(self, numbers: Ints, rows: Sequence[int], count: int) -> tuple[Array, Array, Flags]:
+        """Means, variances and whether they are told (H, P, R) of hypotheses by ``count`` spots of each."""
+        look([(self, numbers)], count)
+        level = self._levels.get(count)
+        fresh = {n: self._seen[n] for n in (0, *numbers.tolist()) if level is None or n not in level.place}
+        if fresh:
+            more = _Level.of(fresh, count)
+            level = self._levels[count] = more if level is None else level.joined(more)
+        assert level is not None
+        where = np.ix_([level.place[number] for number in numbers.tolist()], range(count), rows)
+        return level.mean[where], level.variance[where], level.told[where[0][:, 0, 0]][:, :, None].repeat(len(rows), 2)
 
-        What no axis of its own moves is the same at every spot.
-        """
-        self._look(numbers, count)
-        seen = [self._seen[number] for number in numbers.tolist()]
-        mean, variance = np.empty((2, len(numbers), count, len(rows)))
-        told = np.empty(mean.shape, dtype=bool)
-        for k, one in enumerate(seen):
-            mean[k], variance[k], told[k] = one.mean[:count, rows], one.variance[:count, rows], one.told[:count, None]
-        return mean, variance, told
-
-    def _look(self, numbers: Ints, count: int) -> None:
-        """Solve the spots that are wanted and not seen yet, all at once, with those of a good board."""
-        asked = [n for n in (0, *numbers[numbers > 0].tolist()) if (n, count) not in self._looked]
+    def wanted(self, numbers: Ints, count: int) -> Asked | None:
+        """Spots of hypotheses, a good board among them, that are not solved yet; None where all of them are."""
+        panel, level = self._panel, self._levels.get(count)
+        asked = [n for n in (0, *numbers[numbers > 0].tolist()) if level is None or n not in level.place]
         if not asked:
-            return
-        panel, wanted = self._panel, []
+            return None
         panel.board.prepare(asked, panel.context)
-        for number in asked:
-            have = len(self._seen[number].told) if number in self._seen else 0
-            many = count if panel.board.lanes(number, panel.context).axes(number) else 1
-            wanted += [(number, k) for k in range(have, many)]
-        if wanted:
-            self._solve(*(np.array(column, dtype=np.intp) for column in zip(*wanted, strict=True)))
-        self._looked |= {(number, count) for number in asked}
+        have = [len(self._seen[number].told) if number in self._seen else 0 for number in asked]
+        many = [count if panel.board.lanes(number, panel.context).axes(number) else 1 for number in asked]
+        fresh = np.maximum(np.array(many, dtype=np.intp) - have, 0)
+        if not fresh.any():
+            return None
+        place = np.arange(fresh.sum()) - np.repeat(np.cumsum(fresh) - fresh - have, fresh)
+        points = spots(MOST, len(panel.board.variables.axes))[place]
+        return Asked(panel, np.repeat(np.array(asked, dtype=np.intp), fresh), points)
 
-    def _solve(self, owner: Ints, place: Ints) -> None:
-        """Solve spots by their places in the order of all, hypothesis by hypothesis."""
-        panel = self._panel
-        told = panel.predicted(owner, spots(MOST, len(panel.board.variables.axes))[place])
-        mean = np.nan_to_num(told.mean)
+    def keep(self, asked: Asked, told: Told) -> None:
+        """Keep what was told of wanted spots, hypothesis by hypothesis."""
+        panel, mean = self._panel, np.nan_to_num(told.mean)
         own = ((told.loads * panel.board.variables.doubt) ** 2).sum(2) + told.loose + panel.scale.variance(mean)
-        starts = np.flatnonzero(np.diff(owner, prepend=-1))
-        for number, here in zip(owner[starts].tolist(), np.split(np.arange(len(owner)), starts[1:]), strict=True):
-            self._keep(number, mean[here], own[here], told.told[here])
+        starts = np.flatnonzero(np.diff(asked.owner, prepend=-1))
+        for number, low, high in zip(
+            asked.owner[starts].tolist(), starts, [*starts[1:], len(asked.owner)], strict=True
+        ):
+            self._keep(number, mean[low:high], own[low:high], told.told[low:high])
 
     def _keep(self, number: int, mean: Array, variance: Array, told: Flags) -> None:
         """Keep what a hypothesis reads at further spots."""
@@ -155,12 +153,20 @@ class Spots:
         self._seen[number] = _Seen(mean, variance, told)
 
 
-def _rises(mean: Array, told: Flags) -> Array:
-    """How much each spot stands for of a law, from those beside it in order of size (H, P); none where it is not told."""
-    rise = np.gradient(mean, axis=1)
-    for k in np.flatnonzero(~told.all(1)).tolist():
-        many = int(told[k].sum())
-        rise[k] = 0.0
-        if many > 1:
-            rise[k, :many] = np.gradient(mean[k, :many])
-    return np.asarray(rise)
+def look(at: Sequence[tuple[Spots, Ints]], count: int) -> None:
+    """Solve the spots of hypotheses that are wanted and not seen yet, on all of these panels at once."""
+    wanted = [(one, asked) for one, numbers in at if (asked := one.wanted(numbers, count)) is not None]
+    for (one, asked), told in zip(wanted, together([asked for _, asked in wanted]), strict=True):
+        one.keep(asked, told)
+
+
+def are_same(mean: Array, variance: Array, told: Flags, left: Ints, right: Ints) -> Flags:
+    """Which pairs (Q,) of what is beside each other (H, P, R) read the same at every spot, row by row (Q, R)."""
+    width, sure = np.sqrt(variance), np.asarray(told.all(1))
+    out = np.zeros((len(left), mean.shape[2]), dtype=bool)
+    for k in range(0, len(left), PAIRS):
+        one, two = left[k : k + PAIRS], right[k : k + PAIRS]
+        alike = np.abs(mean[one] - mean[two]) < STILL * width[one]
+        alike &= np.abs(width[one] - width[two]) < STILL / 2 * width[one]
+        out[k : k + PAIRS] = alike.all(1) & sure[one] & sure[two]
+    return out

@@ -15,7 +15,7 @@ RESTLESS = 2  # no pattern of bits agrees with what it brings about: it never co
 UNDER_WAY, SETTLED = 3, 4  # of lanes that are not done yet
 UNTRIED, MARCHED = 5, 6  # what was done for a lane that does not settle
 MOST = 60  # steps of Newton's method from where a lane stands
-LANES = 64  # solved together
+LANES = 128  # solved together
 FEW = 8  # one in so many of them is not waited for
 ENOUGH = 0.5  # of them at rest, and the others go on by themselves
 

@@ -14,7 +14,7 @@ from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.plan import Plan
 
 STEP = 1e-6  # relative, of a number of one device: its law is evaluated, nothing is solved again
-LANES = 32
+LANES = 128
 LOOSE = 1e11  # ohm: a lane with a node that is held more loosely than this is near to singular
 SENSED = 1e-12  # of a sensed current: what it may still be off by ...
 FAINT = 1e-6  # A: ... or of so little, where it is next to nothing
@@ -72,13 +72,14 @@ def linearise(b, S, bits, net, plan, merged, last):
 
 
 @kernel
-def carry(b, first, second, net, plan, out):
-    """Rows of the inverse of one factored block: out (L, K, N + C + B) as inverse_lanes has it."""
+def carry(b, pairs, net, plan, out):
+    """Rows of the inverse of one factored block for pairs (L, K, 2): out (L, K, N + C + B) as inverse_lanes has it."""
     size = plan.size
-    for k in range(first.size):
+    for k in range(pairs.shape[1]):
         b.f[:] = 0.0
-        b.f[plan.col[first[k]]] += 1.0
-        b.f[plan.col[second[k]]] -= 1.0
+        for i in range(out.shape[0]):
+            b.f[plan.col[pairs[i, k, 0]], i] += 1.0
+            b.f[plan.col[pairs[i, k, 1]], i] -= 1.0
         transposed(b.A, b.f, plan)
         b.f[plan.row.size - 1] = 0.0
         for i in range(out.shape[0]):
@@ -88,13 +89,12 @@ def carry(b, first, second, net, plan, out):
 
 
 def inverse_lanes(x: Floats, slots: Floats, bits: Ints, pairs: Ints, hold: float, net: Net, plan: Plan) -> Floats:
-    """Rows of the inverse for the volts of each pair of nodes (L, K, N + C + B), by node and by source.
+    """Rows of the inverse for the volts of pairs of nodes (L, K, 2) (L, K, N + C + B), by node and by source.
 
     By node: volts per ampere that is put into it; by source: volts per volt of it; last, the same in every row, the
     amps that each converter senses. ``hold``: siemens that stand from every node to where it is.
     """
-    out = np.empty((len(x), len(pairs), net.size + len(net.constraints) + len(net.rows)))
-    first, second = pairs[:, 0].copy(), pairs[:, 1].copy()
+    out = np.empty((len(x), pairs.shape[1], net.size + len(net.constraints) + len(net.rows)))
     for low in range(0, len(x), LANES):
         some = slice(low, low + LANES)
         b = new_block(net.arrays, plan, len(x[some]))
@@ -103,7 +103,7 @@ def inverse_lanes(x: Floats, slots: Floats, bits: Ints, pairs: Ints, hold: float
         b.hold[:] = hold
         enter_numbers(b, slots[some], net.arrays)
         linearise(b, slots[some], bits[some], net.arrays, plan, False, plan.order.size)
-        carry(b, first, second, net.arrays, plan, out[some])
+        carry(b, pairs[some], net.arrays, plan, out[some])
     return out
 
 
@@ -224,12 +224,13 @@ def slope_lanes(X, S, bits, slots, homes, weights, columns, inverse, net, out):
 
 
 def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
-    """Rows of the inverse of every lane (L, K, N + C + B) for pairs (K, 2) of nodes; ``hold`` as for lanes."""
-    plan = net.whole
+    """Rows of the inverse of every lane (L, K, N + C + B) for pairs of nodes (K, 2), or (L, K, 2) of its own; ``hold`` as
+    for lanes."""
+    plan, pairs = net.whole, np.ascontiguousarray(np.broadcast_to(pairs, (len(x), *pairs.shape[-2:])))
     out = inverse_lanes(x, slots, bits, pairs, hold, net, plan)
     loose = np.flatnonzero(~(np.abs(out[:, :, : net.size]) < LOOSE).all(axis=(1, 2)))
     if len(loose) and hold < TRACE:
-        out[loose] = inverse_lanes(x[loose], slots[loose], bits[loose], pairs, TRACE, net, plan)
+        out[loose] = inverse_lanes(x[loose], slots[loose], bits[loose], pairs[loose], TRACE, net, plan)
     return out
 
 

@@ -146,9 +146,35 @@ def enter_slopes(b, S, bits, net, plan, merged):
         _numbers(w, S, line[4], 1.0)
         cross(A, at, row[line[0]], row[line[1]], col[line[2]], col[line[3]], w, np.int64(0))
     _source_slopes(A, w, S, net, plan, merged)
+    if net.tips.shape[0] > 0:
+        _meter_slopes(A, S, net, plan)
     for k in range(1, plan.size):
         if col[k] == k and row[k] == k:
             add(A, np.int64(at[k, k]), b.hold, k, 1.0)
+
+
+@kernel
+def _meter_slopes(A, S, net, plan):
+    """The meter's conductance, in each lane between a pair of its own."""
+    o = net.tips[0, 2]
+    for i in range(S.shape[0]):
+        k, siemens = int(S[i, o]), S[i, o + 1]
+        a, b = net.tips[k, 0], net.tips[k, 1]
+        for r, way in ((plan.row[a], siemens), (plan.row[b], -siemens)):
+            A[plan.at[r, plan.col[a]], i] += way
+            A[plan.at[r, plan.col[b]], i] -= way
+
+
+@kernel
+def _meter_balances(x, f, S, net, plan):
+    """What the meter draws, and drives, between the pair of each lane."""
+    o = net.tips[0, 2]
+    for i in range(S.shape[0]):
+        k = int(S[i, o])
+        a, b = net.tips[k, 0], net.tips[k, 1]
+        amps = S[i, o + 1] * (x[a, i] - x[b, i]) - S[i, o + 2]
+        f[plan.row[a], i] += amps
+        f[plan.row[b], i] -= amps
 
 
 @inlined
@@ -205,6 +231,8 @@ def enter_balances(b, S, net, plan, merged):
         _numbers(w, S, net.gains[k, 4], 1.0)
         _flow(x, f, net.gains[k, 2], net.gains[k, 3], row[net.gains[k, 0]], row[net.gains[k, 1]], w, np.int64(0))
     _source_balances(x, f, S, net, plan, merged)
+    if net.tips.shape[0] > 0:
+        _meter_balances(x, f, S, net, plan)
     for k in range(1, plan.size):
         if plan.col[k] == k and row[k] == k:
             for i in range(x.shape[1]):

@@ -19,7 +19,9 @@ class Net:
     Each element array holds node numbers and, last, its first slot. ``constraints`` are V, ideal L and E in the
     order leaf to root: child, parent, control +, control -, slot, sign (v child - v parent = sign x number
     [x control volts]). A link is one whose control is its own current, and its number ohms; ``links`` has them by the
-    place of their pin. ``loop``: parts that close a loop of ideal sources, empty when there is none.
+    place of their pin. ``tips``: the pairs of nodes between which a meter may stand, and its first slot (of three): in each
+    lane it stands at the pair of that number, with so many siemens and amps. ``loop``: parts that close a loop of ideal
+    sources, empty when there is none.
     """
 
     names: tuple[str, ...]
@@ -42,13 +44,14 @@ class Net:
     loop: tuple[str, ...]
     index: Mapping[str, int]
     links: Mapping[str, int] = field(default_factory=dict)
+    tips: Ints = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
     arrays: Arrays = field(init=False, repr=False, compare=False)
     plan: Plan = field(init=False, repr=False, compare=False)
     _whole: list[Plan] = field(init=False, repr=False, compare=False, default_factory=list)
 
     def __post_init__(self) -> None:
         tables = (self.resistors, self.currents, self.gains, self.constraints, self.switches)
-        arrays = Arrays(*tables, self.diodes, self.bipolars, self.fields, self.rows)
+        arrays = Arrays(*tables, self.diodes, self.bipolars, self.fields, self.rows, self.tips)
         object.__setattr__(self, "arrays", arrays)
         object.__setattr__(self, "plan", planned(self.size, arrays, True))
 

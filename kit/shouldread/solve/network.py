@@ -64,6 +64,7 @@ class Network:
         self._homes = homes_of(self.net, self._slots)
         self._numbers = {name.casefold(): self.net.index[name] for name in reversed(self.nodes)}
         self._numbers |= dict.fromkeys(("0", "gnd", "ground"), 0)
+        self.primitives: dict[str, Part] = {part.name.casefold(): part for part in reversed(self.flat.parts)}
         self._ends: dict[tuple[Pair, ...], tuple[Ints, Ints]] = {}
 
     def node(self, place: str) -> int:
@@ -135,6 +136,10 @@ class Points:
         """
         nodes = np.column_stack(self.network.ends(pairs))
         return inverse_rows(self.raw, self.slots, self.bits, nodes, self.network.net)
+
+    def inverse_of(self, nodes: Ints) -> Floats:
+        """The same (L, 1, N + C) of one pair of nodes (L, 2) in each lane."""
+        return inverse_rows(self.raw, self.slots, self.bits, nodes[:, None], self.network.net)
 
     def volts(self, pairs: Sequence[Pair]) -> Floats:
         """(L, K) volts of each pair as they are, unloaded."""

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.circuit import HOLD, first_of_islands
-from shouldread.parts import Bridge, Change, Edit, Lift, Scale
+from shouldread.parts import Bridge, Change, Edit, Lift, Part, Remove, Scale
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.network import Network
 from shouldread.solve.steady import SOLVED, Rest, carried, power_up, rested
@@ -18,21 +18,15 @@ _PIN_ROWS = {"D": ("diodes", "D"), "Q": ("bipolars", "Q"), "M": ("fields", "M")}
 _SERIES = {("D", 0): "RS", ("Q", 0): "RC", ("Q", 1): "RB", ("Q", 2): "RE", ("M", 0): "RD", ("M", 2): "RS"}
 
 
-def loaded(network: Network, red: str, black: str) -> Network:
+def loaded(network: Network, pairs: Sequence[tuple[str, str]]) -> Network:
     """The same structure with a meter between two places: a resistance, and a source of current beside it.
 
-    Their two numbers come last in ``slots``: ohms, and volts over ohms (0 for a meter on volts). Until they are
-    set, nothing flows.
+    Three numbers of it come last in ``slots``: which of the ``pairs`` it stands at, its siemens, and its volts over ohms
+    (0 for a meter on volts). Until they are set, nothing flows.
     """
-    net = network.net
-    a, b = network.node(red), network.node(black)
-    size = len(net.slots)
-    with_meter = replace(
-        net,
-        slots=np.append(net.slots, [1e18, 0.0]),
-        resistors=np.vstack([net.resistors, [[a, b, size]]]),
-        currents=np.vstack([net.currents, [[b, a, size + 1]]]),
-    )
+    net, size = network.net, len(network.net.slots)
+    tips = np.column_stack([*network.ends(pairs), np.full(len(pairs), size)])
+    with_meter = replace(net, slots=np.append(net.slots, [0.0, 0.0, 0.0]), tips=tips)
     out = copy(network)
     out.net = with_meter
     out.start = replace(network.start, net=with_meter, slots=with_meter.slots)
@@ -62,7 +56,7 @@ def patched(network: Network, edits: Sequence[Edit], before: Rest | None = None)
 
 class Patch:
     """Arrays of a network under change: numbers ``changed``, pins ``moved`` to nodes of their own, links ``opened``
-    (constraints), bridges."""
+    (constraints), switches ``removed``, bridges."""
 
     def __init__(self, network: Network) -> None:
         self.network = network
@@ -76,6 +70,7 @@ class Patch:
         self.slot_of: dict[tuple[str, str], int] = {}
         self.lifted: set[str] = set()
         self.opened: list[int] = []
+        self.removed: list[int] = []
 
     def takes(self, edit: Edit) -> bool:
         """Lay an edit on; whether that can be done."""
@@ -85,7 +80,7 @@ class Patch:
             return self._lift(edit)
         if isinstance(edit, Scale | Change):
             return self._number(edit)
-        return False
+        return isinstance(edit, Remove) and self._remove(edit)
 
     def _bridge(self, edit: Bridge) -> bool:
         ends = {edit.a.casefold(), edit.b.casefold()}
@@ -140,9 +135,19 @@ class Patch:
         self.size += 1
         return True
 
-    def _primitive(self, name: str):  # type: ignore[no-untyped-def]
-        key = name.casefold()
-        return next((p for p in self.network.flat.parts if p.name.casefold() == key), None)
+    def _remove(self, edit: Remove) -> bool:
+        """A switch that is gone conducts neither on nor off."""
+        part = self._primitive(edit.part)
+        if part is None or part.kind != "S":
+            return False
+        ((_, row),) = self.base.owners[part.name]
+        base = int(self.base.switches[row, 4])
+        self.changed |= {base + 2: OPEN, base + 3: OPEN}
+        self.removed.append(row)
+        return True
+
+    def _primitive(self, name: str) -> Part | None:
+        return self.network.primitives.get(name.casefold())
 
     def net(self) -> Net:
         """The arrays with everything laid on, islands held."""
@@ -167,12 +172,12 @@ class Patch:
             bipolars=made["bipolars"],
             fields=made["fields"],
         )
-        return held(net) if self.moved else net
+        return held(net, self.removed) if self.moved or self.removed else net
 
 
-def held(net: Net) -> Net:
-    """One node of every island tied down, as when a network is built."""
-    nodes = loose_nodes(net, net.resistors[:, :2])
+def held(net: Net, removed: Sequence[int] = ()) -> Net:
+    """One node of every island tied down, as when a network is built. ``removed``: switches that are not there."""
+    nodes = loose_nodes(net, net.resistors[:, :2], removed=removed)
     if not len(nodes):
         return net
     slot = len(net.slots)
@@ -184,12 +189,12 @@ def held(net: Net) -> Net:
     )
 
 
-def loose_nodes(net: Net, resistors: Ints, opened: Sequence[int] = ()) -> Ints:
+def loose_nodes(net: Net, resistors: Ints, opened: Sequence[int] = (), removed: Sequence[int] = ()) -> Ints:
     """The first node of every island that nothing ties to ground, with these ends of resistors (R, 2) and no others.
 
-    ``opened``: links, by their constraints, that are not there.
+    ``opened`` and ``removed``: links, by their constraints, and switches that are not there.
     """
-    links = ((int(a), int(b)) for a, b in _conducting(net, resistors, opened))
+    links = _conducting(net, resistors, opened, removed).tolist()
     return np.array(first_of_islands(range(net.size), links, 0), dtype=np.int64)
 
 
@@ -208,12 +213,13 @@ def sole_ties(net: Net) -> NDArray[np.bool_]:
     return np.asarray(across[: len(net.resistors)] > 1.0 - 1e-6)
 
 
-def _conducting(net: Net, resistors: Ints, opened: Sequence[int] = ()) -> Ints:
+def _conducting(net: Net, resistors: Ints, opened: Sequence[int] = (), removed: Sequence[int] = ()) -> Ints:
     """Pairs of nodes (L, 2) between which something conducts, these ends of resistors first."""
     q, m = net.bipolars, net.fields
     under = np.zeros(len(q), dtype=np.int64)
     sources = np.delete(net.constraints[:, :2], list(opened), axis=0)
-    ends = [resistors, net.switches[:, :2], net.diodes[:, :2], sources]
+    switches = np.delete(net.switches[:, :2], list(removed), axis=0)
+    ends = [resistors, switches, net.diodes[:, :2], sources]
     ends += [q[:, [0, 1]], q[:, [1, 2]], np.column_stack([q[:, 0], under]), m[:, [0, 2]], m[:, [3, 0]]]
     return np.concatenate(ends)
 

@@ -27,6 +27,7 @@ class Arrays(NamedTuple):
     bipolars: Ints
     fields: Ints
     rows: Ints
+    tips: Ints
 
 
 class Plan(NamedTuple):
@@ -110,6 +111,9 @@ def _pattern(net, row, col, seen, late):
     for k in range(net.fields.shape[0]):
         d, g, s, b = net.fields[k, 0], net.fields[k, 1], net.fields[k, 2], net.fields[k, 3]
         _cross(seen, (row[d], row[s], row[b]), (col[d], col[g], col[s], col[b]), late, yes)
+    for k in range(net.tips.shape[0]):
+        a, b = net.tips[k, 0], net.tips[k, 1]
+        _cross(seen, (row[a], row[b]), (col[a], col[b]), late, no)
 
 
 @kernel

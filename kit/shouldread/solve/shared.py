@@ -90,10 +90,10 @@ class Shared:
         net, moved = self._ground.net, patch.moved.get("resistors", ())
         opened = [row for row, _, _ in moved]
         tied: list[int] = []
-        if patch.opened or len(opened) > 1 or self._sole_ties[opened].any():
+        if patch.opened or patch.removed or len(opened) > 1 or self._sole_ties[opened].any():
             kept = np.delete(net.resistors, opened, axis=0)
             bridges = np.array([row[:2] for row in patch.resistors], dtype=np.int64).reshape(-1, 2)
-            tied = loose_nodes(net, np.concatenate([kept[:, :2], bridges]), patch.opened).tolist()
+            tied = loose_nodes(net, np.concatenate([kept[:, :2], bridges]), patch.opened, patch.removed).tolist()
         changed = patch.changed | {int(net.resistors[row, 2]): OPEN for row in opened}
         ends = [(name, a, b) for name, (a, b, _) in zip(patch.bridged, patch.resistors, strict=True)]
         return _Numbers(changed, dict(zip(ends, patch.slots, strict=True)), tuple(tied))

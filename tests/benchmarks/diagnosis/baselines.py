@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from shouldread.diagnosis.board import Board, Context
-from shouldread.diagnosis.panel import PICKED_UP, STRAY_AMPS
+from shouldread.diagnosis.lanes import Meters
 from shouldread.diagnosis.scale import Scale
+from shouldread.diagnosis.ways import PICKED_UP, STRAY_AMPS
 from shouldread.meter import meter
 
 from tests.benchmarks.diagnosis.boards import METER_OHMS
@@ -66,7 +67,9 @@ def cloud(stage: Stage, particles: int, draw: np.random.Generator) -> Cloud:
             moved = np.exp(doubts.get((param.part, param.what), 0.0) * draw.normal(size=particles))
             slots[1:, param.slot] *= common.setdefault(param.key, moved)
         ohms = lanes.network.solve(slots=slots).resistance(places)
-        true = np.hstack([lanes.metered(p, (METER_OHMS, 0.0), owner, slots).volts((p,)) for p in places])
+        true = np.hstack(
+            [lanes.metered(Meters.alike(p, METER_OHMS, 0.0, len(owner)), owner, slots).volts((p,)) for p in places]
+        )
         good = np.isfinite(true).all(1)
         true, ohms = true[good], ohms[good]
         names.append(HEALTHY if number == 0 else hypothesis.name)

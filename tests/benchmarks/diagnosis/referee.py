@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 from shouldread.diagnosis.board import Board, Context
-from shouldread.diagnosis.lanes import Lanes
+from shouldread.diagnosis.lanes import Lanes, Meters
 from shouldread.diagnosis.panel import Panels
 from shouldread.diagnosis.scale import Scale
 from shouldread.meter import meter
@@ -140,7 +140,7 @@ class Referee:
         slots = self._moved(lanes, lanes.slots(owner, points), parts)
         out = np.empty((len(step), len(self._rows)))
         for k, place in enumerate(self._stage.places):
-            solved = lanes.metered((place, "0"), (METER_OHMS, 0.0), owner, slots)
+            solved = lanes.metered(Meters.alike((place, "0"), METER_OHMS, 0.0, len(owner)), owner, slots)
             out[:, k] = np.where(solved.status == 0, solved.volts(((place, "0"),))[:, 0], np.nan)
         return out
 

@@ -10,9 +10,9 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 from shouldread.diagnosis.board import Board, Context
-from shouldread.diagnosis.panel import PICKED_UP, STRAY_AMPS
 from shouldread.diagnosis.scale import Scale
 from shouldread.diagnosis.variables import TYPE_DOUBTS, relative_sigma
+from shouldread.diagnosis.ways import PICKED_UP, STRAY_AMPS
 from shouldread.meter import meter
 
 from tests.benchmarks.diagnosis.stages import Stage, known

@@ -16,14 +16,14 @@ import numba.core.config
 from platformdirs import user_cache_path
 
 _PACKAGE = Path(__file__).resolve().parents[2]
-_ROOMS = ("parts/laws", "solve")
+_KERNELS = ("parts/laws/*.py", "solve/*.py", "diagnosis/*_kernels.py")
 
 
 def digest() -> str:
     """Changes whenever any kernel's source, or numba, does."""
     total = hashlib.sha256(numba.__version__.encode())
-    for room in _ROOMS:
-        for path in sorted((_PACKAGE / room).glob("*.py")):
+    for pattern in _KERNELS:
+        for path in sorted(_PACKAGE.glob(pattern)):
             total.update(path.read_bytes())
     return total.hexdigest()[:16]
 
