@@ -60,7 +60,7 @@ def test_an_ohmmeter_drives_a_dead_board() -> None:
 
 
 @pytest.mark.parametrize("name", ["two_feed_enable", "sequenced_rails", "controller_card"])
-def test_resistors_that_alone_tie_something_are_those_that_leave_an_island(name: str) -> None:
+def test_what_alone_ties_something_is_what_leaves_an_island(name: str) -> None:
     """Foster's law beside lifting each in turn and looking for islands."""
     circuit = load_circuit(name)
     for state in (*circuit.states, "cold"):
@@ -68,4 +68,10 @@ def test_resistors_that_alone_tie_something_are_those_that_leave_an_island(name:
         left = [
             len(loose_nodes(net, np.delete(net.resistors, row, axis=0)[:, :2])) for row in range(len(net.resistors))
         ]
-        assert sole_ties(net).tolist() == [many > 0 for many in left]
+        assert sole_ties(net)["resistors"].tolist() == [many > 0 for many in left]
+        for name, without in (("switches", "removed"), ("constraints", "opened")):
+            alone = [
+                len(loose_nodes(net, net.resistors[:, :2], **{without: [row]}))
+                for row in range(len(getattr(net, name)))
+            ]
+            assert sole_ties(net)[name].tolist() == [many > 0 for many in alone], name

@@ -7,36 +7,28 @@ from itertools import permutations
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.circuit import Circuit, standing
+from shouldread.circuit import Circuit, Remembered, standing
 from shouldread.diagnosis.hypothesis import Hypothesis
 from shouldread.diagnosis.plans import Axis, Handle, Plans, along
 from shouldread.diagnosis.variables import COLD
-from shouldread.faults import Fault, fault_edits
-from shouldread.parts import Bridge, Edit, Scale, Severity
+from shouldread.faults import Fault, by_name, fault_edits
+from shouldread.parts import Bridge, Edit, Part, Scale, Severity
 from shouldread.solve import FAILED, OPEN, Laid, Moved, Network, Points, Rest, loaded
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Pair = tuple[str, str]
 
+_Rested = tuple[Array, NDArray[np.int64], NDArray[np.int64]]  # node volts, switch bits, status of some lanes
+
 HARD = Severity.between("ohm", 0.01, 5.0)  # what is found behind a short, contact and trace included (own judgement)
 
 
 @dataclass(frozen=True, slots=True)
-class _Met:
-    """Where a point was found to rest: node volts, switch bits, status."""
-
-    x: Array
-    bits: NDArray[np.int64]
-    status: int
-
-
-@dataclass(frozen=True, slots=True)
 class _Member:
-    """A hypothesis on the network: its numbers, where its middle rests, its axes, and what those of its severity turn."""
+    """A hypothesis on the network: its numbers and where its middle rests, its axes, and what those of its severity turn."""
 
     laid: Laid
-    middle: _Met
     axes: Mapping[int, Axis]
     handles: tuple[Handle, ...]
 
@@ -75,8 +67,8 @@ class _Stack:
         return cls(
             {number: k for k, number in enumerate(members)},
             np.array([one.laid.slots for one in all_of]),
-            np.array([one.middle.x for one in all_of]),
-            np.array([one.middle.bits for one in all_of]),
+            np.array([one.laid.x for one in all_of]),
+            np.array([one.laid.bits for one in all_of]),
             tuple(turns),
         )
 
@@ -89,10 +81,17 @@ def _turned(member: _Member, rank: int) -> tuple[int, int, float, float, float]:
     return handle.slot, handle.axis, handle.base, axis.low, axis.high / axis.low
 
 
+_NAMED: Remembered[Mapping[str, Part]] = Remembered(8)
+
+
+def _named(circuit: Circuit) -> Mapping[str, Part]:
+    """The parts of a circuit by name."""
+    return _NAMED.get(circuit, (), lambda: by_name(circuit.netlist.values()))
+
+
 def edits_of(circuit: Circuit, hypothesis: Hypothesis, *, cold: bool) -> tuple[Edit, ...]:
     """What a hypothesis does to the netlist."""
-    parts = tuple(circuit.netlist.values())
-    edits = [edit for fault in hypothesis.members for edit in fault_edits(fault, parts)]
+    edits = [edit for fault in hypothesis.members for edit in fault_edits(fault, _named(circuit))]
     return standing(circuit, edits, cold=cold)
 
 
@@ -108,7 +107,7 @@ class Lanes:
         self._stack: _Stack | None = None
         self._status = FAILED if network.net.loop else network.start.status
         self._tips: _Tips | None = None
-        self._met: dict[tuple[int, bytes], _Met] = {}
+        self._met: dict[tuple[int, bytes], tuple[_Rested, int]] = {}
 
     def enter(self, number: int, hypothesis: Hypothesis, edits: Sequence[Edit], laid: Laid | None = None) -> None:
         """Take a hypothesis in, with what it does to the netlist. ``laid`` is left out where the network is its own."""
@@ -120,7 +119,7 @@ class Lanes:
                 turned.grade(self._circuit, fault, axis, self.network.state.name)
             elif self._soft:
                 turned.soften(edits, fault, axis)
-        self._members[number] = _Member(own, _Met(own.x, own.bits, self._status), turned.axes, tuple(turned.handles))
+        self._members[number] = _Member(own, turned.axes, tuple(turned.handles))
 
     @property
     def columns(self) -> int:
@@ -160,22 +159,27 @@ class Lanes:
     def solve(self, owner: Ints, points: Array) -> Points:
         """Hypothesis ``owner[l]`` at ``points[l]`` of its axes (L, D), no meter on the board."""
         slots = self.slots(owner, points)
-        keys = [(number, row.tobytes()) for number, row in zip(owner.tolist(), points, strict=True)]
-        known = [self._met.get(key) or self._members[key[0]].middle for key in keys]
-        x, bits = np.array([one.x for one in known]), np.array([one.bits for one in known])
-        at = Points(self.network, x, bits, np.array([one.status for one in known]), slots)
-        solved = self.network.solve(slots=slots, warm=at)
-        rows = zip(solved.raw, solved.bits, solved.status.tolist(), strict=True)
-        self._met |= {key: _Met(*row) for key, row in zip(keys, rows, strict=True)}
+        start, keys = self._middles(owner, slots), list(zip(owner.tolist(), map(bytes, points), strict=True))
+        for lane, met in enumerate(map(self._met.get, keys)):
+            if met is not None:
+                (x, bits, status), then = met
+                start.raw[lane], start.bits[lane], start.status[lane] = x[then], bits[then], status[then]
+        solved = self.network.solve(slots=slots, warm=start)
+        rested = solved.raw, solved.bits, solved.status
+        self._met |= {key: (rested, lane) for lane, key in enumerate(keys)}
         return solved
+
+    def _middles(self, owner: Ints, slots: Array) -> Points:
+        """Where the middle of hypothesis ``owner[l]`` rests, with numbers (L, S)."""
+        stack, row = self._stacked(owner)
+        return Points(self.network, stack.x[row], stack.bits[row], np.full(len(owner), self._status), slots)
 
     def metered(self, meters: "Meters", owner: Ints, slots: Array, warm: Points | None = None) -> Points:
         """The same numbers (L, S) with a meter on the board."""
         tips = self._reaching(meters.pairs)
         number = np.array([tips.number[pair] for pair in meters.pairs])
         if warm is None:
-            stack, row = self._stacked(owner)
-            warm = Points(self.network, stack.x[row], stack.bits[row], np.full(len(owner), self._status), slots)
+            warm = self._middles(owner, slots)
         beside = np.column_stack([slots, number[meters.which], 1.0 / meters.ohms, meters.amps])
         return tips.network.solve(slots=beside, warm=warm)
 
@@ -254,8 +258,7 @@ class _Turned:
         """Find what the severity of a fault turns, by what differs between two severities."""
         graded = fault.severity_range
         assert graded is not None
-        parts = tuple(circuit.netlist.values())
-        mild, median = (fault_edits(fault, parts, severity=s) for s in (graded.low, graded.median))
+        mild, median = (fault_edits(fault, _named(circuit), severity=s) for s in (graded.low, graded.median))
         pairs = (standing(circuit, edits, cold=state == COLD) for edits in (mild, median))
         for one, two in zip(*pairs, strict=True):
             if isinstance(one, Bridge) and isinstance(two, Bridge) and one.ohms != two.ohms:

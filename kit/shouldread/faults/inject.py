@@ -1,7 +1,7 @@
 """A fault becomes edits of the netlist."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from shouldread.errors import RequestError
 from shouldread.faults.fault import Fault
@@ -13,13 +13,16 @@ SHORT = 0.01  # ohm of a solder bridge
 TIE = 1e-3  # ohm that keeps two pins of a package together when they leave their pad
 
 
-def fault_edits(fault: Fault, parts: Iterable[Part], severity: float | None = None) -> tuple[Edit, ...]:
-    """What the fault changes. ``severity``: ohms or factor; None takes the fault's own, else the prior median."""
-    known = by_name(parts)
+def fault_edits(
+    fault: Fault, parts: Iterable[Part] | Mapping[str, Part], severity: float | None = None
+) -> tuple[Edit, ...]:
+    """What the fault changes. ``severity``: ohms or factor; None takes the fault's own, else the prior median.
+
+    ``parts`` may be sorted ``by_name`` once for many.
+    """
+    known = parts if isinstance(parts, Mapping) else by_name(parts)
     if fault.members:
-        return tuple(
-            e for m in fault.members for e in fault_edits(m, known.values(), severity if m.severity_range else None)
-        )
+        return tuple(e for m in fault.members for e in fault_edits(m, known, severity if m.severity_range else None))
     if fault.mode == "joint open":
         name, _, pin = fault.pins[0].rpartition(".")
         return (Lift(name, pin),)

@@ -45,8 +45,9 @@ def homes_of(net: Net, slots: Ints) -> Ints:
         (SOURCE, net.constraints, 4, 1),
         (CONVERTER, net.rows, 7, 2),
     ):
-        own, number = np.arange(many), np.arange(len(rows))[:, None]
-        home[rows[:, first, None] + own] = np.stack(np.broadcast_arrays(sort, number, own), axis=-1)
+        for own in range(many if len(rows) else 0):
+            at = rows[:, first] + own
+            home[at, 0], home[at, 1], home[at, 2] = sort, np.arange(len(rows)), own
     return home[slots]
 
 

@@ -1,6 +1,6 @@
 """Patches: a fault or a meter laid on a network that is built already, instead of building it anew."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import replace
 
@@ -198,8 +198,8 @@ def loose_nodes(net: Net, resistors: Ints, opened: Sequence[int] = (), removed: 
     return np.array(first_of_islands(range(net.size), links, 0), dtype=np.int64)
 
 
-def sole_ties(net: Net) -> NDArray[np.bool_]:
-    """Which resistors (R,) alone tie something to ground: lifted, they leave an island.
+def sole_ties(net: Net) -> Mapping[str, NDArray[np.bool_]]:
+    """Which resistors, switches and constraints alone tie something to ground: without one of them there is an island.
 
     With 1 ohm in every link a link is the only way round exactly where 1 ohm is seen across it (Foster's law).
     """
@@ -210,7 +210,9 @@ def sole_ties(net: Net) -> NDArray[np.bool_]:
     ohms = np.zeros_like(siemens)
     ohms[1:, 1:] = np.linalg.inv(siemens[1:, 1:])
     across = ohms[one, one] + ohms[two, two] - 2 * ohms[one, two]
-    return np.asarray(across[: len(net.resistors)] > 1.0 - 1e-6)
+    sole, sizes = across > 1.0 - 1e-6, [len(net.resistors), len(net.switches), len(net.diodes), len(net.constraints)]
+    pieces = np.split(sole, np.cumsum(sizes))
+    return {"resistors": pieces[0], "switches": pieces[1], "constraints": pieces[3]}
 
 
 def _conducting(net: Net, resistors: Ints, opened: Sequence[int] = (), removed: Sequence[int] = ()) -> Ints:

@@ -90,7 +90,8 @@ class Shared:
         net, moved = self._ground.net, patch.moved.get("resistors", ())
         opened = [row for row, _, _ in moved]
         tied: list[int] = []
-        if patch.opened or patch.removed or len(opened) > 1 or self._sole_ties[opened].any():
+        gone = [("resistors", opened), ("switches", patch.removed), ("constraints", patch.opened)]
+        if sum(len(rows) for _, rows in gone) > 1 or any(self._sole_ties[name][rows].any() for name, rows in gone):
             kept = np.delete(net.resistors, opened, axis=0)
             bridges = np.array([row[:2] for row in patch.resistors], dtype=np.int64).reshape(-1, 2)
             tied = loose_nodes(net, np.concatenate([kept[:, :2], bridges]), patch.opened, patch.removed).tolist()
@@ -99,7 +100,7 @@ class Shared:
         return _Numbers(changed, dict(zip(ends, patch.slots, strict=True)), tuple(tied))
 
     @cached_property
-    def _sole_ties(self) -> NDArray[np.bool_]:
+    def _sole_ties(self) -> Mapping[str, NDArray[np.bool_]]:
         return sole_ties(self._ground.net)
 
     def _make_room(self, numbers: _Numbers) -> None:
