@@ -36,3 +36,23 @@ def test_a_reading_of_nothing_that_fits_nothing_else_is_the_slip() -> None:
     d = sr.diagnose(known(TWO_FEEDS), "A 12.02; F 0.001; B1 0.000; X 0.001; EN 0.000; K 0.000")
     assert "L1 open" in d.groups[0].faults
     assert [r.place for r in d.doubtful] == ["B1"]
+
+
+@pytest.mark.parametrize(("setting", "range_"), [("volts", 0), ("ohms", 1), ("ohms", -1), ("diode", -1), ("amps", 0)])
+def test_shares_below_are_those_of_intervals(setting: str, range_: int) -> None:
+    """One law, as a density, as a share of an interval and as what lies below: OL lies at the end of the display."""
+    circuit, own = sr.load_circuit(FED), meter()
+    scale = Scale(own, setting, own.ranges(setting)[range_] if setting in ("ohms", "diode") else None)
+    law = flat_for(circuit, circuit.state(None), scale)
+    for shown in (0.05, 0.7, 2.0, 450.0, 3e3):
+        at = scale.to_scale(shown)
+        if at >= scale.over:
+            continue
+        below = float(law.below(np.array([law.axis(at)]))[0])
+        assert below == pytest.approx(np.exp(law.log_share(-np.inf, at)), rel=1e-6, abs=2e-6)
+        step = 1e-6 * abs(at)
+        slope = (np.exp(law.log_share(-np.inf, at + step)) - np.exp(law.log_share(-np.inf, at - step))) / (2 * step)
+        if 0 < below < 1 and setting != "amps":
+            assert np.log(slope) == pytest.approx(law.log_density(at), abs=1e-3)
+    over = float(law.below(np.array([np.inf]))[0])
+    assert over == pytest.approx(1.0)

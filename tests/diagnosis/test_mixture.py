@@ -4,11 +4,14 @@ import itertools
 
 import numpy as np
 import pytest
-from shouldread.diagnosis.gain import Unforeseen, entropy, expected_gain
+from shouldread.diagnosis.flat import Flat
+from shouldread.diagnosis.gain import entropy, expected_gain
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
 from shouldread.diagnosis.laws import laws_at
 from shouldread.diagnosis.mixture import Mixture, below, bin_shares, edges_for
+from shouldread.diagnosis.scale import Scale
 from shouldread.diagnosis.stretches import Stretches
+from shouldread.meter import meter
 
 MIXED = Mixture(
     np.array([0.2, 0.5, 0.3]), np.array([0.0, 2.0, 5.0]), np.array([0.01, 0.25, 0.04]), np.array([1.0, 0.0, -3.0])
@@ -60,10 +63,10 @@ def test_groups_do_not_hang_on_the_order_of_faults() -> None:
 
 
 def gain(values: list[float], weights: list[float], groups: list[int], slipping: float = 0.0) -> float:
-    ones = np.ones(len(values))
-    shares, unforeseen = np.array(weights), Unforeseen(0.0, 20.0, no_contact=0.2, dead=0.001)
+    dead = Scale(meter("handheld"), "volts", across=True)
+    shares, spread = np.array(weights), np.full(len(values), float(dead.variance(np.zeros(1))[0]))
     return expected_gain(
-        np.array(values), 1e-6 * ones, shares, np.array(groups), max(groups) + 1, unforeseen, slipping * shares
+        np.array(values), spread, shares, np.array(groups), max(groups) + 1, Flat(dead, 20.0), slipping * shares
     )
 
 

@@ -4,10 +4,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from shouldread.circuit import Circuit, State, fed_in, feed_of
 from shouldread.diagnosis.scale import Scale
+
+Array = NDArray[np.float64]
 
 OHMS = (0.1, 100e6)
 AMPS = (1e-3, 10.0)
@@ -19,7 +22,10 @@ HEADROOM = 1.1  # times the highest rail: how far volts may lie
 
 @dataclass(frozen=True, slots=True)
 class Flat:
-    """A law that prefers nothing: volts even from 0 to a top, ohms and amps even by decades, OL on its own."""
+    """A law that prefers nothing: volts even from 0 to a top, ohms and amps even by decades, OL on its own.
+
+    Its axis is that on which it is even: the scale, for ohms and amps the logarithm of what is displayed.
+    """
 
     scale: Scale
     top: float  # volts
@@ -61,35 +67,51 @@ class Flat:
         touched_nothing = float(ndtr(high / spread) - ndtr(low / spread))
         return math.log((1 - NO_CONTACT) * math.exp(even) + NO_CONTACT * touched_nothing)
 
+    def below(self, limits: Array) -> Array:
+        """Share that reads below each limit (E,) on the axis; OL lies beyond all that the display shows."""
+        low, high = self._ends
+        even = np.clip((limits - low) / (high - low), 0.0, 1.0)
+        return np.asarray((1 - self._beyond) * even + np.where(limits > self.axis(self.scale.over), self._beyond, 0.0))
+
+    def slipped_below(self, limits: Array) -> Array:
+        """The same of what is read by mistake."""
+        if self.scale.setting != "volts":
+            return self.below(limits)
+        return np.asarray((1 - NO_CONTACT) * self.below(limits) + NO_CONTACT * ndtr(limits / self._dead(0.0)))
+
     def _dead(self, rounding: float) -> float:
         """Deviation of what a tip in the air shows: as a dead line does."""
         return math.sqrt(float(self.scale.variance(np.zeros(1))[0]) + rounding)
 
     def _share(self, low: float, high: float) -> float:
-        setting = self.scale.setting
-        if setting == "volts":
-            return _overlap(low, high, 0.0, self.top)
-        if setting == "amps":
-            return _overlap(_log(low), _log(high), *map(math.log, AMPS))
-        beyond = OVER if setting == "ohms" else DIODE_OVER
-        over = beyond if high > self.scale.over else 0.0
-        if setting == "diode":
-            return (1 - beyond) * _overlap(low, high, 0.0, self.scale.over) + over
-        ends = _log(self._ohms(low)), _log(self._ohms(high))
-        return (1 - beyond) * _overlap(*ends, *map(math.log, OHMS)) + over
+        least, most = self._ends
+        inside = min(self.axis(high), most) - max(self.axis(low), least)
+        even = 1.0 if inside >= most - least else max(0.0, inside / (most - least))
+        return (1 - self._beyond) * even + (self._beyond if high > self.scale.over else 0.0)
+
+    @property
+    def _beyond(self) -> float:
+        """Chance of OL."""
+        return {"ohms": OVER, "diode": DIODE_OVER}.get(self.scale.setting, 0.0)
+
+    @property
+    def _ends(self) -> tuple[float, float]:
+        """Where on the axis it is even."""
+        if self.scale.setting in ("ohms", "amps"):
+            low, high = OHMS if self.scale.setting == "ohms" else AMPS
+            return math.log(low), math.log(high)
+        return 0.0, self.scale.over if self.scale.setting == "diode" else self.top
+
+    def axis(self, at: float) -> float:
+        """A place on the scale as one on the axis."""
+        if self.scale.setting not in ("ohms", "amps"):
+            return at
+        shown = self._ohms(at) if self.scale.setting == "ohms" else at
+        return math.log(shown) if shown > 0 else -math.inf
 
     def _ohms(self, at: float) -> float:
         volts, ohms = self.scale.source
         return math.inf if at >= volts else ohms * at / (volts - at)
-
-
-def _log(value: float) -> float:
-    return math.log(value) if value > 0 else -math.inf
-
-
-def _overlap(low: float, high: float, least: float, most: float) -> float:
-    inside = min(high, most) - max(low, least)
-    return 1.0 if inside >= most - least else max(0.0, inside / (most - least))
 
 
 def highest_volts(circuit: Circuit, state: State) -> float:

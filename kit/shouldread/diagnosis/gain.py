@@ -1,10 +1,9 @@
 """How much a reading would tell: the expected drop of entropy over groups, in bits."""
 
-from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from shouldread.diagnosis.mixture import bin_shares, edges_for
 
@@ -20,30 +19,16 @@ def entropy(shares: Array) -> float:
     return float(-(held * np.log2(held)).sum())
 
 
-@dataclass(frozen=True, slots=True)
-class Unforeseen:
-    """What a reading is that nothing foresees, in the unit of ``mean``: even from ``low`` to ``high``, with the share
-    ``beyond`` above.
-
-    A slip of the hand is that too, but for the share ``no_contact``, which lies around 0 as wide as ``dead`` (a standard
-    deviation): the tip touched nothing.
-    """
-
-    low: float
-    high: float
-    beyond: float = 0.0
-    no_contact: float = 0.0
-    dead: float = 1.0
+class Unforeseen(Protocol):
+    """What a reading is that nothing foresees, in the unit of ``mean``."""
 
     def below(self, limits: Array) -> Array:
-        """Share below each limit (E,)."""
-        return np.asarray(
-            np.clip((limits - self.low) / max(self.high - self.low, 1e-12), 0.0, 1.0) * (1 - self.beyond)
-        )
+        """Share of it below each limit (E,)."""
+        ...
 
     def slipped_below(self, limits: Array) -> Array:
-        """The same of a slip."""
-        return np.asarray((1 - self.no_contact) * self.below(limits) + self.no_contact * ndtr(limits / self.dead))
+        """The same of a slip of the hand."""
+        ...
 
 
 def expected_gain(

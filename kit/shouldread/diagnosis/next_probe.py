@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from shouldread.diagnosis.abreast import THREADS, abreast
 from shouldread.diagnosis.belief import WRONG, Rows, Weighed, weigh, with_untold
 from shouldread.diagnosis.cells import slopes_of
-from shouldread.diagnosis.flat import NO_CONTACT, OHMS, OVER
-from shouldread.diagnosis.gain import Unforeseen, entropy, expected_gain
+from shouldread.diagnosis.flat import Flat, flat_for
+from shouldread.diagnosis.gain import entropy, expected_gain
 from shouldread.diagnosis.groups import in_play
 from shouldread.diagnosis.intervals import conditioned, with_position
 from shouldread.diagnosis.joint import Lines, fit, forecast
@@ -34,6 +34,7 @@ _NEAR = 10  # leading hypotheses that are compared with nothing fed
 _ACCUSED = 6  # and whose parts are then read
 _LEADS = 0.01  # share of a leading one
 _UNSURE = 0.02  # chance that a reading is wrong from which reading it again is an offer
+_OVER = 1e-4  # variance of OL on the axis: one place for all that shows it
 _COUNTS = 0.02  # share from which a group's reading is told
 
 
@@ -124,7 +125,9 @@ def _told(panels: Panels, rows: list[_Row], live: _Live) -> list[Ahead]:
     out = []
     for offer in dict.fromkeys(row.offer for row in rows):
         which = [k for k, row in enumerate(rows) if row.offer is offer]
-        law = _shown([rows[k].panel.scale for k in which], mean[:, which], variance[:, which])
+        scales = [rows[k].panel.scale for k in which]
+        flat = flat_for(panels.board.circuit, panels.board.circuit.state(offer.context.state), scales[-1])
+        law = _shown(scales, mean[:, which], variance[:, which], flat)
         gain = _gain(law, sure[:, which[0]], slips[:, which[0]], owner, none, live)
         out.append(Ahead(offer, gain, _values(law, sure[:, which[0]], owner, live)))
     return out
@@ -132,33 +135,32 @@ def _told(panels: Panels, rows: list[_Row], live: _Live) -> list[Ahead]:
 
 @dataclass(frozen=True, slots=True)
 class _Law:
-    """What the display of one offer may show for each cell, on an axis of its own: mean, variance, and the axis."""
+    """What the display of one offer may show for each cell, on the axis of a flat law: mean and variance, OL from ``over``."""
 
     mean: Array
     variance: Array
     over: float
-    scale: Scale
+    flat: Flat
 
     def shown(self, at: float) -> float:
         """A place on the axis as a displayed value."""
-        if self.scale.setting == "ohms":
-            return math.inf if at >= self.over else math.exp(at)
-        return self.scale.from_scale(at)
+        if at >= self.over:
+            return math.inf
+        return math.exp(at) if self.flat.scale.setting == "ohms" else self.flat.scale.from_scale(at)
 
 
-def _shown(scales: Sequence[Scale], mean: Array, variance: Array) -> _Law:
-    """Ohms as the lowest range shows them that does not say OL; everything else as it stands on its scale."""
-    if scales[0].setting != "ohms":
-        return _Law(mean[:, 0], variance[:, 0], scales[0].over, scales[0])
-    top = scales[-1]
-    assert top.range is not None
-    over = math.log(top.range.top)
-    at, spread = np.full(len(mean), over), np.full(len(mean), 1e-4)
+def _shown(scales: Sequence[Scale], mean: Array, variance: Array, flat: Flat) -> _Law:
+    """As the lowest range shows it that does not say OL: ohms by their logarithm, everything else as it is on its scale.
+
+    ``flat``: the law that prefers nothing, on the last of the scales.
+    """
+    ohms, over = flat.scale.setting == "ohms", flat.axis(flat.scale.over)
+    at, spread = np.full(len(mean), over), np.full(len(mean), _OVER)
     for k in reversed(range(len(scales))):
         fits = mean[:, k] < scales[k].over
-        told, wide = scales[k].ohms_law(mean[:, k], variance[:, k])
+        told, wide = scales[k].ohms_law(mean[:, k], variance[:, k]) if ohms else (mean[:, k], variance[:, k])
         at, spread = np.where(fits, told, at), np.where(fits, wide, spread)
-    return _Law(at, spread, over, top)
+    return _Law(at, spread, over, flat)
 
 
 def _open_rows(lines: Lines, rows: Rows, now: Weighed) -> tuple[Array, Array]:
@@ -187,17 +189,8 @@ def _open_rows(lines: Lines, rows: Rows, now: Weighed) -> tuple[Array, Array]:
 def _gain(law: _Law, weight: Array, slips: Array, owner: Ints, none: float, live: _Live) -> float:
     total = float(weight.sum()) + none
     return expected_gain(
-        law.mean, law.variance, weight / total, live.group[owner], live.groups, _unforeseen(law), slips / total
+        law.mean, law.variance, weight / total, live.group[owner], live.groups, law.flat, slips / total
     )
-
-
-def _unforeseen(law: _Law) -> Unforeseen:
-    if law.scale.setting == "ohms":
-        return Unforeseen(math.log(OHMS[0]), law.over, OVER)
-    if np.isfinite(law.over):
-        return Unforeseen(0.0, law.over, OVER)
-    high, dead = max(1.0, float(np.abs(law.mean).max(initial=0.0))), law.scale.variance(np.zeros(1))[0]
-    return Unforeseen(0.0, high, 0.0, NO_CONTACT if law.scale.setting == "volts" else 0.0, math.sqrt(dead))
 
 
 def _values(law: _Law, weight: Array, owner: Ints, live: _Live) -> tuple[tuple[int, float], ...]:
