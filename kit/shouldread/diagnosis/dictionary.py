@@ -1,7 +1,6 @@
 """Fault dictionary: what suspects read at the probes that are offered, and which of them none tells apart."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
 
@@ -12,6 +11,7 @@ from shouldread.diagnosis.board import Context
 from shouldread.diagnosis.glance import alike_at_a_glance
 from shouldread.diagnosis.groups import groups_of, together_of, told_alike
 from shouldread.diagnosis.laws import differ
+from shouldread.diagnosis.looks import Look, Pairs, Sighted
 from shouldread.diagnosis.offers import Offer
 from shouldread.diagnosis.panel import Asked, Panel, Panels, together
 from shouldread.diagnosis.ranging import Ranging
@@ -23,69 +23,10 @@ from shouldread.meter import Range
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
-Pairs = tuple[Ints, Ints]  # suspects, counted without healthy
 # spots of each hypothesis at which a reading is looked at first, and again where that is not clear
 LOOKS = (16, 64, MOST)
-ABREAST = 4  # readings with nothing fed that are looked at together: one may tell apart what the others need not
+ABREAST = 4  # readings that are looked at together: what one tells apart need not be asked of the others
 OFF = 1.5  # spots: a share told by spots is no farther off than so many of them
-
-
-@dataclass(frozen=True, slots=True)
-class _Look:
-    """A row of a panel at which some pairs, by their places ``which`` among all of them, are looked at; -1 in ``left``
-    and ``right`` stands for a good board."""
-
-    panel: Panel
-    row: int
-    which: Ints
-    left: Ints
-    right: Ints
-
-    def of(self, kept: Flags) -> "_Look":
-        """Some of the pairs."""
-        return replace(self, which=self.which[kept], left=self.left[kept], right=self.right[kept])
-
-
-@dataclass(frozen=True, slots=True)
-class _Sighted:
-    """Pairs (Q,) of several looks: of which look, which pair, the sights of both."""
-
-    at: Ints
-    which: Ints
-    left: Ints
-    right: Ints
-
-    @classmethod
-    def of_looks(cls, looks: Sequence[_Look], sights: Sights) -> "_Sighted":
-        """All pairs of the looks."""
-        at = np.repeat(np.arange(len(looks)), [len(look.which) for look in looks])
-        which, left, right = (
-            np.concatenate([getattr(look, name) for look in looks]) for name in ("which", "left", "right")
-        )
-        return cls(at, which, sights.place(at, left + 1), sights.place(at, right + 1))
-
-    def of(self, kept: Flags) -> "_Sighted":
-        """Some of the pairs."""
-        return _Sighted(self.at[kept], self.which[kept], self.left[kept], self.right[kept])
-
-    def with_still(self, moved: Flags, sights: Sights) -> "_Sighted":
-        """The pairs, what moves nothing as the good board there; those of which neither moves anything are left out."""
-        good = sights.place(self.at, np.zeros_like(self.at))
-        left, right = (np.where(moved[side], side, good) for side in (self.left, self.right))
-        return replace(self, left=left, right=right).of(left != right)
-
-    def places(self, which: Ints) -> Pairs:
-        """The places of both in ``which`` sights."""
-        return np.searchsorted(which, self.left), np.searchsorted(which, self.right)
-
-    def looks(self, looks: Sequence[_Look], sights: Sights) -> list[_Look]:
-        """The pairs look by look, of those that have some."""
-        out = []
-        for k in np.unique(self.at).tolist():
-            some = self.of(self.at == k)
-            left, right = (sights.number[side] - 1 for side in (some.left, some.right))
-            out.append(replace(looks[k], which=some.which, left=left, right=right))
-        return out
 
 
 class Dictionary:
@@ -132,14 +73,14 @@ class Dictionary:
         self._alike |= together_of(fresh[0][~apart], fresh[1][~apart], len(self._alike))
         self._known |= together_of(*fresh, len(self._known))
 
-    def _told(self, looks: Sequence[_Look], apart: Flags, count: int) -> list[_Look]:
+    def _told(self, looks: Sequence[Look], apart: Flags, count: int) -> list[Look]:
         """Note the pairs that readings tell apart by so many spots; those for which more are needed are left."""
         looks = [look for look in looks if len(look.which)]
         if not looks:
             return []
         numbers = [np.concatenate([look.left, look.right]) + 1 for look in looks]
         sights = Sights.of([(self._spots_on(look.panel), look.row) for look in looks], numbers, count)
-        pairs = _Sighted.of_looks(looks, sights).with_still(sights.moved(), sights)
+        pairs = Sighted.of_looks(looks, sights).with_still(sights.moved(), sights)
         pairs = pairs.of(~sights.same(pairs.left, pairs.right))
         if not len(pairs.which):
             return []
@@ -157,7 +98,7 @@ class Dictionary:
         """What was seen at the spots of a panel."""
         return self._spots.setdefault(panel, Spots(panel))
 
-    def _looks(self, pairs: Pairs, apart: Flags) -> Iterator[list[_Look]]:
+    def _looks(self, pairs: Pairs, apart: Flags) -> Iterator[list[Look]]:
         """Where pairs may be told apart, those aside that are by then: volts of all states, readings with nothing fed."""
         for context in dict.fromkeys(offer.context for offer in self._fed):
             looks = self._fed_looks(context, pairs, apart)
@@ -170,7 +111,7 @@ class Dictionary:
             if len(which):
                 yield list(self._cold_looks(self._cold[k : k + ABREAST], which, *(side[which] for side in pairs)))
 
-    def _fed_looks(self, context: Context, pairs: Pairs, apart: Flags) -> Iterator[_Look]:
+    def _fed_looks(self, context: Context, pairs: Pairs, apart: Flags) -> Iterator[Look]:
         """Volts of the nodes in one state, where pairs may read differently that are not surely told apart by some."""
         panel = self._panels.volts(context)
         rows = [panel.pairs.index(offer.pair) for offer in self._fed if offer.context == context]
@@ -184,9 +125,9 @@ class Dictionary:
         for row, differ_here in zip(rows, differing.T, strict=True):
             here = which[differ_here & ~apart[which]]
             if len(here):
-                yield _Look(panel, row, here, *(side[here] for side in pairs))
+                yield Look(panel, row, here, *(side[here] for side in pairs))
 
-    def _cold_looks(self, offered: Sequence[Offer], which: Ints, left: Ints, right: Ints) -> Iterator[_Look]:
+    def _cold_looks(self, offered: Sequence[Offer], which: Ints, left: Ints, right: Ints) -> Iterator[Look]:
         """Readings with nothing fed, each on every range that a pair is shown on.
 
         Faults of parts that are read or touch its ends are worked out, and those that move what it shows; all others
@@ -205,13 +146,13 @@ class Dictionary:
                 sides = (np.where(some[side[of]], side[of], -1) for side in (left, right))
                 yield from self._on_ranges(offer, which[of], *sides)
 
-    def _on_ranges(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[_Look]:
+    def _on_ranges(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[Look]:
         """One reading with nothing fed, on each range on which one of a pair is shown."""
         shown = self._ranging.ranges(np.unique([left, right]) + 1, offer)
         for within in sorted(set(shown.values()), key=lambda r: r.top):
             on = np.array([k - 1 for k, one in shown.items() if one == within])
             here = (np.isin(left, on) | np.isin(right, on)) & (left != right)
-            yield _Look(*self._place(offer, within), which[here], left[here], right[here])
+            yield Look(*self._place(offer, within), which[here], left[here], right[here])
 
     def _place(self, offer: Offer, within: Range) -> tuple[Panel, int]:
         """The panel of a reading with nothing fed on a range, and its row there."""
