@@ -54,8 +54,11 @@ class Panel:
         way = WAYS.get(self.scale.setting)
         if way is None:
             return together([Asked(self, owner, points)])[0]
-        job: _Job = lambda lanes, rows: way.tell(lanes, owner[rows], points[rows], self.pairs, self.scale)  # noqa: E731
-        return _in_pieces(self.board, self.context, owner, job)
+
+        def tell(lanes: Lanes, rows: Ints) -> Told:
+            return way.tell(lanes, owner[rows], points[rows], self.pairs, self.scale)
+
+        return _in_pieces(self.board, self.context, owner, tell)
 
     def usual(self, number: int) -> Array:
         """What one hypothesis reads (R,) on the scale, all that is unsure at its middle; nan where nothing steady is."""
@@ -124,10 +127,7 @@ def together(asked: Sequence[Asked]) -> list[Told]:
     return [told.of(slice(low, high)) for low, high in pairwise(ends.tolist())]
 
 
-_Job = Callable[[Lanes, Ints], Told]
-
-
-def _in_pieces(board: Board, context: Context, owner: Ints, tell: _Job) -> Told:
+def _in_pieces(board: Board, context: Context, owner: Ints, tell: Callable[[Lanes, Ints], Told]) -> Told:
     """What a job tells of the rows of each hypothesis: those of one structure together, no more of them at a time than are
     solved together, pieces side by side."""
     jobs: list[tuple[Lanes, Ints]] = []

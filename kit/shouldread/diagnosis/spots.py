@@ -7,6 +7,7 @@ they differ by is found to within about one spot in all.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -138,11 +139,9 @@ class Spots:
         """Keep what was told of wanted spots, hypothesis by hypothesis."""
         panel, mean = self._panel, np.nan_to_num(told.mean)
         own = ((told.loads * panel.board.variables.doubt) ** 2).sum(2) + told.loose + panel.scale.variance(mean)
-        starts = np.flatnonzero(np.diff(asked.owner, prepend=-1))
-        for number, low, high in zip(
-            asked.owner[starts].tolist(), starts, [*starts[1:], len(asked.owner)], strict=True
-        ):
-            self._keep(number, mean[low:high], own[low:high], told.told[low:high])
+        starts = np.flatnonzero(np.diff(asked.owner, prepend=-1)).tolist()
+        for low, high in pairwise([*starts, len(asked.owner)]):
+            self._keep(int(asked.owner[low]), mean[low:high], own[low:high], told.told[low:high])
 
     def _keep(self, number: int, mean: Array, variance: Array, told: Flags) -> None:
         """Keep what a hypothesis reads at further spots."""
