@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from itertools import islice
+from itertools import islice, zip_longest
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +25,7 @@ Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 # spots of each hypothesis at which a reading is looked at first, and again where that is not clear
 LOOKS = (16, 64, MOST)
-ABREAST = 4  # readings that are looked at together: what one tells apart need not be asked of the others
+ABREAST = 16  # readings that are looked at together: what one tells apart need not be asked of the others
 OFF = 1.5  # spots: a share told by spots is no farther off than so many of them
 
 
@@ -109,7 +109,9 @@ class Dictionary:
         for k in range(0, len(self._cold), ABREAST):
             which = np.flatnonzero(~apart)
             if len(which):
-                yield list(self._cold_looks(self._cold[k : k + ABREAST], which, *(side[which] for side in pairs)))
+                beside = self._cold_looks(self._cold[k : k + ABREAST], which, *(side[which] for side in pairs))
+                for ranges in zip_longest(*beside):  # what one range tells apart need not be asked of the next
+                    yield [look.of(~apart[look.which]) for look in ranges if look is not None]
 
     def _fed_looks(self, context: Context, pairs: Pairs, apart: Flags) -> Iterator[Look]:
         """Volts of the nodes in one state, where pairs may read differently that are not surely told apart by some."""
@@ -127,8 +129,8 @@ class Dictionary:
             if len(here):
                 yield Look(panel, row, here, *(side[here] for side in pairs))
 
-    def _cold_looks(self, offered: Sequence[Offer], which: Ints, left: Ints, right: Ints) -> Iterator[Look]:
-        """Readings with nothing fed, each on every range that a pair is shown on.
+    def _cold_looks(self, offered: Sequence[Offer], which: Ints, left: Ints, right: Ints) -> Iterator[Iterator[Look]]:
+        """Readings with nothing fed, and of each the ranges that a pair is shown on, from the lowest up.
 
         Faults of parts that are read or touch its ends are worked out, and those that move what it shows; all others
         leave a reading as on a good board.
@@ -144,7 +146,7 @@ class Dictionary:
         for offer, some, of in zip(offered, near, asked, strict=True):
             if of.any():
                 sides = (np.where(some[side[of]], side[of], -1) for side in (left, right))
-                yield from self._on_ranges(offer, which[of], *sides)
+                yield self._on_ranges(offer, which[of], *sides)
 
     def _on_ranges(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[Look]:
         """One reading with nothing fed, on each range on which one of a pair is shown."""
