@@ -88,3 +88,15 @@ def test_closed_links_change_nothing(name: str) -> None:
 def test_a_lifted_pin_is_not_linked_again() -> None:
     circuit = load_circuit("npn_inverter_enable").with_condition("Q1.b lifted")
     assert not linked(Network(circuit), [Lift("Q1", "b")]).net.links
+
+
+@pytest.mark.parametrize("name", ["crowbar", "soft_latch", "sequenced_rails"])
+def test_a_board_with_links_stands_where_it_stood_without_them(name: str) -> None:
+    """Also where a latch remembers what was: a fired crowbar stays fired."""
+    circuit = load_circuit(name)
+    for state in (*circuit.states, "cold"):
+        base = Network(circuit, state=state)
+        with_links, pairs = linked(base, lifts_of(circuit)), places(circuit)
+        some = held(base.solve(), pairs)
+        here = [pair for pair, yes in zip(pairs, some, strict=True) if yes]
+        assert with_links.solve().volts(here) == pytest.approx(base.solve().volts(here), rel=1e-9, abs=1e-8), state
