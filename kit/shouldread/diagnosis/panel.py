@@ -19,6 +19,7 @@ Ints = NDArray[np.intp]
 Pair = tuple[str, str]
 
 PIECE = 256  # points solved at a time
+WORTH = 30_000  # node volts from which solving them is worth a second thread
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +135,7 @@ def _in_pieces(board: Board, context: Context, owner: Ints, tell: Callable[[Lane
     for lanes, rows in board.together(owner, context):
         jobs += [(lanes, rows[k : k + PIECE]) for k in range(0, len(rows), PIECE)]
     jobs.sort(key=lambda one: -len(one[1]))
-    few = THREADS if len(owner) > 2 * PIECE else len(jobs) + 1
+    few = THREADS if len(owner) * len(board.circuit.nodes) > WORTH else len(jobs) + 1
     answers = abreast(lambda job: tell(*job), jobs, few)
     if len(jobs) == 1:
         return answers[0]
