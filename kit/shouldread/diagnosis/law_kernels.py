@@ -1,4 +1,4 @@
-"""Laws summed over many stretches, and held against each other pair by pair (numba)."""
+"""Shares of stretches below limits, summed to laws, and these held against each other pair by pair (numba)."""
 
 import math
 
@@ -14,7 +14,7 @@ def _normal(z):
 
 
 @kernel
-def stretch_at(offset, deviation, span):
+def _stretch_at(offset, deviation, span):
     """Share of a stretch below ``offset`` from its middle, and its density there; span 0: a normal law."""
     if span == 0.0:
         share, dense = _normal(offset / deviation)
@@ -24,6 +24,18 @@ def stretch_at(offset, deviation, span):
     below_b, dense_b = _normal(b)
     share = deviation / span * (a * below_a + dense_a - b * below_b - dense_b)
     return min(max(share, 0.0), 1.0), (below_a - below_b) / span
+
+
+@kernel
+def shares_below(mean, deviation, span, limits, out):
+    """``out`` (K, E): the share of each stretch below limits of its own (K, E)."""
+    for k in range(mean.size):
+        reach = REACH * deviation[k] + span[k] / 2.0
+        for e in range(limits.shape[1]):
+            offset = limits[k, e] - mean[k]
+            out[k, e] = 1.0 if offset >= reach else 0.0
+            if abs(offset) < reach:
+                out[k, e] = _stretch_at(offset, deviation[k], span[k])[0]
 
 
 @kernel
@@ -38,7 +50,7 @@ def sum_laws(starts, mean, deviation, span, weight, marks, shares, densities):
                 if offset >= reach:
                     shares[h, m] += weight[k]
                 elif offset > -reach:
-                    share, dense = stretch_at(offset, deviation[k], span[k])
+                    share, dense = _stretch_at(offset, deviation[k], span[k])
                     shares[h, m] += weight[k] * share
                     densities[h, m] += weight[k] * dense
 

@@ -48,8 +48,8 @@ def laws_at(at: Stretches, limits: Array) -> Laws:
 def _summed(at: Stretches, starts: Ints, marks: Array) -> Laws:
     """Laws at marks (H', M), the stretches of each from its place in ``starts`` (H' + 1) on."""
     shares, densities = np.empty((2, *marks.shape))
-    weight, (deviation, span, long) = at.weight * at.told, spread(at.variance, at.rise)
-    sum_laws(starts, at.mean, deviation, np.where(long, span, 0.0), weight, marks, shares, densities)
+    weight = at.weight * at.told
+    sum_laws(starts, at.mean, *spread(at.variance, at.rise), weight, marks, shares, densities)
     return Laws(marks, shares, densities, np.add.reduceat(weight, starts[:-1]))
 
 

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
+
+from shouldread.diagnosis.law_kernels import shares_below
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 _HALVINGS = 44  # or as fine a division into more parts at a time
 _PARTS, _AT_ONCE = 32, 400  # parts at a time, fewer where there are many stretches: so many values at once
 _FLANKS = (-4.0, -2.0, -0.8, 0.0, 0.8, 2.0, 4.0)  # standard deviations from a middle at which bins end
-_REACH = 9.0  # standard deviations beyond which a double holds no difference from certainty
 _GRAIN = 1e-3  # of the least standard deviation: bins that end so near to each other are one, whatever rounding says
 _STRAIGHT = 0.3  # rise in standard deviations below which a stretch is a normal law as it stands
 
@@ -48,30 +48,18 @@ class Mixture:
 
 def below(mean: Array, variance: Array, rise: Array, limits: Array) -> Array:
     """Share of each stretch below each limit: (K,) and (E,), or limits of its own (K, E), give (K, E)."""
-    whole, span, long = spread(variance, rise)
-    offset = limits - mean[:, None]
-    out = (offset > 0).astype(float)
-    reach = _REACH * whole + np.where(long, span / 2, 0.0)
-    row, at = np.nonzero(np.abs(offset) < reach[:, None])  # elsewhere all of it is below, or none
-    near, s, d, bent = offset[row, at], whole[row], span[row], long[row]
-    share = ndtr(near / s)
-    s, d, over = s[bent], d[bent], near[bent]
-    share[bent] = np.clip(s / d * (_running((over + d / 2) / s) - _running((over - d / 2) / s)), 0.0, 1.0)
-    out[row, at] = share
-    return np.asarray(out)
+    limits = np.ascontiguousarray(np.broadcast_to(limits, (len(mean), limits.shape[-1])), dtype=np.float64)
+    out = np.empty(limits.shape)
+    shares_below(mean, *spread(variance, rise), limits, out)
+    return out
 
 
-def spread(variance: Array, rise: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
-    """Deviation and span of each stretch, and which are long; a short one is a normal law with its span in it."""
-    deviation = np.sqrt(np.maximum(variance, 1e-30))
-    span = np.abs(rise)
+def spread(variance: Array, rise: Array) -> tuple[Array, Array]:
+    """Deviation and span of each stretch; a short one is a normal law with its span in it, and has none."""
+    deviation, span = np.sqrt(np.maximum(variance, 1e-30)), np.abs(rise)
     long = span > _STRAIGHT * deviation
-    return np.where(long, deviation, np.sqrt(deviation * deviation + span * span / 12)), span, long
-
-
-def _running(z: Array) -> Array:
-    """Integral of the normal distribution: z Φ(z) + φ(z), 0 far below and z far above."""
-    return np.asarray(z * ndtr(z) + np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi))
+    whole = np.where(long, deviation, np.sqrt(deviation * deviation + span * span / 12))
+    return whole, np.where(long, span, 0.0)
 
 
 def marks_of(mean: Array, variance: Array, rise: Array) -> Array:
