@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from threading import Thread, Timer
 
 import pytest
 from shouldread.casebook import Casebook
 from shouldread.casebook import places as places_module
+from shouldread.casebook import store as store_module
 from shouldread.casebook.places import far_folder
 from shouldread.casebook.store import SqliteStore
 from shouldread.errors import CaseError
@@ -35,6 +37,42 @@ def test_killed_at_random_moments_loses_nothing_that_was_shown_as_taken(tmp_path
     )
     assert kills == 2 * rounds
     assert taken > rounds and busy > rounds // 3, "most rounds end while somebody is typing"
+
+
+def test_a_book_made_by_another_at_this_moment_is_taken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two open the same new book at once: one of them comes between the other's looks at the file."""
+    path = tmp_path / "book.sqlite"
+    plain = store_module.version_of
+    others: list[Thread] = []
+
+    def interrupted(connection: sqlite3.Connection) -> tuple[int, int]:
+        seen = plain(connection)
+        if not others:
+            others.append(Thread(target=SqliteStore, args=(path,)))
+            others[0].start()
+            others[0].join(0.5)
+        return seen
+
+    monkeypatch.setattr(store_module, "version_of", interrupted)
+    book = Casebook(path)
+    others[0].join()
+    assert len(book.open("GC-1").read("5V 5.02")) == 1
+
+
+def test_a_book_that_another_looks_into_is_made_when_that_is_done(tmp_path: Path) -> None:
+    """SQLite turns to a write-ahead log at once or not at all (sqlite.org/pragma.html#pragma_journal_mode)."""
+    path = tmp_path / "book.sqlite"
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN")
+    other.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    done = Timer(0.3, other.execute, ("COMMIT",))
+    done.start()
+    assert len(Casebook(path).open("GC-1").read("5V 5.02")) == 1
+    done.join()
+    other.close()
+    with sqlite3.connect(path) as connection:
+        assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+    connection.close()
 
 
 @contextmanager

@@ -37,8 +37,10 @@ class SqliteStore(Store):
         except OSError as error:
             raise CaseError(_sentence(self.path, error), value=str(self.path)) from error
         with self.connection() as connection:
+            connection.execute("BEGIN")  # one look: another process may be making the file at this moment
             application, version = version_of(connection)
             empty = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0
+            connection.execute("COMMIT")
             if not empty and application != APPLICATION_ID:
                 raise CaseError(f"{self.path.name} is a database, but not a casebook of this kit; choose another file")
             if version > VERSION:
@@ -46,7 +48,7 @@ class SqliteStore(Store):
                     f"{self.path.name} is of a newer kit (form {version}, here {VERSION}): update this one"
                 )
             if version < VERSION:
-                connection.execute("PRAGMA journal_mode = WAL")
+                _write_ahead(connection)
                 migrate(connection, self._index_all)
         if os.name == "posix" and empty:
             self.path.chmod(stat.S_IRUSR | stat.S_IWUSR)
@@ -147,6 +149,19 @@ class SqliteStore(Store):
             f" ORDER BY {'rank' if ranked else 'rowid DESC'} LIMIT ?",
             (query, since, limit),
         ).fetchall()
+
+
+def _write_ahead(connection: sqlite3.Connection) -> None:
+    """Turn the journal to WAL; SQLite waits for nobody there, so that two who make a file at once would meet."""
+    until = time.monotonic() + PATIENCE
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                raise
+        time.sleep(0.01)
 
 
 def _sentence(path: Path, error: Exception) -> str:
