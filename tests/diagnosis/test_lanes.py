@@ -106,3 +106,16 @@ def test_meters_at_pairs_of_their_own_read_as_each_alone() -> None:
         beside = tips_told(lanes, meters, owner[:1], slots[:1])
         assert alone.mean == pytest.approx(beside.mean, rel=1e-9)
         assert alone.loads == pytest.approx(beside.loads, rel=1e-6, abs=1e-12)
+
+
+def test_two_structures_hold_nearly_all_hypotheses_of_a_board_with_ics() -> None:
+    """Shorts and drifts are numbers of one, lifted pins of another that has no room for the shorts; one stands alone."""
+    board = Board(sr.load_circuit("sequenced_rails"), meter())
+    numbers = np.arange(len(board.hypotheses))
+    for context in map(Context, ("run", "input_low")):
+        board.prepare(numbers.tolist(), context)
+        together = sorted(board.together(numbers, context), key=lambda one: -len(one[1]))
+        assert len(together) <= 3 and sum(len(held) for _, held in together[:2]) >= len(numbers) - 1
+        with_links, lifted = together[1]
+        assert with_links.network.net.links and len(lifted) > 10
+        assert not any(name.endswith(" short") for name, _ in with_links.network.net.slot_of)

@@ -1,6 +1,7 @@
 """A circuit with its hypotheses and all that no reading changes: kept, so that each further reading is quick."""
 
-from collections.abc import Callable, Iterable
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +20,7 @@ from shouldread.parts import Edit, Lift
 from shouldread.solve import Network, Rest, Shared, Solution, chain, linked, patched, solve
 
 Ints = NDArray[np.intp]
+_Structure = tuple[Network, Sequence[Sequence[Edit]]]  # a board, and the faults that are to be numbers of it
 
 PIECE = 128  # hypotheses laid on at a time
 FEW = 6  # hypotheses for which a structure with links is not worth its while
@@ -61,11 +63,11 @@ class Board:
         self.variables: Variables = variables(circuit, tuple(f"bridge:{stray.name}" for stray in self.strays))
         self._more: list[Hypothesis] = []
         self._circuits: dict[tuple[str, ...], Circuit] = {(): circuit}
-        self._lanes: dict[tuple[int, Context], Lanes] = {}
+        self._lanes: dict[Context, dict[int, Lanes]] = defaultdict(dict)
         self._plans = Plans(self.variables, shorts_vary=shorts_vary)
         self._done_to: dict[tuple[int, tuple[str, ...], bool], tuple[Edit, ...]] = {}
         self._grounds: dict[Context, Network] = {}
-        self._alone: set[tuple[int, Context]] = set()
+        self._alone: dict[Context, set[int]] = defaultdict(set)
         self._structures: dict[tuple[Context, str], tuple[Shared, Lanes]] = {}
         self._good: dict[Context, Solution] = {}
         self._earlier: dict[Context, Context | None] = {}
@@ -104,14 +106,14 @@ class Board:
 
     def lanes(self, number: int, context: Context) -> Lanes:
         """Lanes that hold one hypothesis in one context, ready to be solved: those it shares with others, or its own."""
-        key = (number, context)
-        if key not in self._lanes:
+        held = self._lanes[context]
+        if number not in held:
             self.prepare([number], context)
-        if key not in self._lanes:
+        if number not in held:
             own = Lanes(self.circuit_in(context), self._own_network(number, context), self._plans)
             own.enter(number, self.hypothesis(number), self._edits(number, context))
-            self._lanes[key] = own
-        return self._lanes[key]
+            held[number] = own
+        return held[number]
 
     def together(self, owner: Ints, context: Context) -> list[tuple[Lanes, Ints]]:
         """Which of some hypotheses (their numbers, in any order) are held by the same lanes: the lanes, and where."""
@@ -123,13 +125,14 @@ class Board:
 
     def prepare(self, numbers: Iterable[int], context: Context) -> None:
         """Lay these hypotheses on the structures that they share, all at once; those that cannot be are left out."""
-        fresh = [k for k in numbers if (k, context) not in self._lanes and (k, context) not in self._alone]
+        held, alone = self._lanes[context], self._alone[context]
+        fresh = [k for k in numbers if k not in held and k not in alone]
         if not any(fresh):
             return
         left = self._lay(fresh, context, self._shared(context))
         if len(left) > FEW:
             left = self._lay(left, context, self._linked(context))
-        self._alone |= {(number, context) for number in left}
+        alone.update(left)
         abreast(lambda number: self.lanes(number, context), left)
 
     def _lay(self, numbers: list[int], context: Context, on: tuple[Shared, Lanes]) -> list[int]:
@@ -145,7 +148,7 @@ class Board:
                 left.append(number)
                 continue
             lanes.enter(number, self.hypothesis(number), mine, one)
-            self._lanes[number, context] = lanes
+            self._lanes[context][number] = lanes
         return left
 
     def _before(self, numbers: list[int], context: Context) -> list[Rest | None]:
@@ -167,24 +170,28 @@ class Board:
 
     def _shared(self, context: Context) -> tuple[Shared, Lanes]:
         """The structure of most hypotheses: the board, with a bridge for each of them that is one."""
-        return self._structure(context, "bridges", lambda: self._ground(context))
+        return self._structure(context, "bridges", lambda: (self._ground(context), self._all_edits(context)))
 
     def _linked(self, context: Context) -> tuple[Shared, Lanes]:
         """The structure of those that lift a pin of an IC or of a transistor: the board with a link at each of these."""
-        return self._structure(context, "links", lambda: linked(self._ground(context), self._to_link(context)))
+        return self._structure(context, "links", lambda: self._with_links(context))
 
-    def _structure(self, context: Context, sort: str, ground: Callable[[], Network]) -> tuple[Shared, Lanes]:
+    def _structure(self, context: Context, sort: str, made_of: Callable[[], _Structure]) -> tuple[Shared, Lanes]:
         if (context, sort) not in self._structures:
-            edits = [self._edits(k, context) for k in range(len(self.hypotheses))]
-            made = Shared(ground(), edits, remembers=not self._quick(context))
+            made = Shared(*made_of(), remembers=not self._quick(context))
             self._structures[context, sort] = made, Lanes(self.circuit_in(context), made.network, self._plans)
         return self._structures[context, sort]
 
-    def _to_link(self, context: Context) -> list[Lift]:
-        """Pins that hypotheses lift which are none of the structure of most."""
-        others = [self._edits(k, context) for k in range(len(self.hypotheses))]
-        lifts = [edit for edits in others if not self._shared(context)[0].takes(edits) for edit in edits]
-        return [edit for edit in dict.fromkeys(lifts) if isinstance(edit, Lift)]
+    def _with_links(self, context: Context) -> _Structure:
+        """The board with links at the pins that hypotheses lift, and those that are none of the structure of most."""
+        most, _ = self._shared(context)
+        others = [edits for edits in self._all_edits(context) if not most.takes(edits)]
+        lifts = dict.fromkeys(edit for edits in others for edit in edits if isinstance(edit, Lift))
+        return linked(self._ground(context), list(lifts)), others
+
+    def _all_edits(self, context: Context) -> list[tuple[Edit, ...]]:
+        """What each hypothesis of the inference does to the netlist."""
+        return [self._edits(k, context) for k in range(len(self.hypotheses))]
 
     def _own_network(self, number: int, context: Context) -> Network:
         """The board with one hypothesis: the board itself for none, a patch where that does, else built anew."""

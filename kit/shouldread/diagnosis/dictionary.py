@@ -151,9 +151,11 @@ class Dictionary:
     def _on_ranges(self, offer: Offer, which: Ints, left: Ints, right: Ints) -> Iterator[Look]:
         """One reading with nothing fed, on each range on which one of a pair is shown."""
         shown = self._ranging.ranges(np.unique([left, right]) + 1, offer)
+        tops = np.zeros(len(self._known) + 1)
+        tops[list(shown)] = [within.top for within in shown.values()]
+        one, two = tops[left + 1], tops[right + 1]
         for within in sorted(set(shown.values()), key=lambda r: r.top):
-            on = np.array([k - 1 for k, one in shown.items() if one == within])
-            here = (np.isin(left, on) | np.isin(right, on)) & (left != right)
+            here = ((one == within.top) | (two == within.top)) & (left != right)
             yield Look(*self._place(offer, within), which[here], left[here], right[here])
 
     def _place(self, offer: Offer, within: Range) -> tuple[Panel, int]:

@@ -38,7 +38,7 @@ class Sights:
         for (spots, _), some in zip(rows, numbers, strict=True):
             asked[spots] = np.union1d(asked.get(spots, some), some)
         look(list(asked.items()), count)
-        seen = [spots.beside(some, [row], count) for (spots, row), some in zip(rows, numbers, strict=True)]
+        seen = [spots.seen(some, [row], count) for (spots, row), some in zip(rows, numbers, strict=True)]
         mean, variance, told = (np.concatenate([one[k][..., 0] for one in seen]) for k in range(3))
         at = np.repeat(np.arange(len(rows)), [len(some) for some in numbers])
         over = np.array([spots.over for spots, _ in rows])

@@ -110,6 +110,10 @@ class Spots:
     def beside(self, numbers: Ints, rows: Sequence[int], count: int) -> tuple[Array, Array, Flags]:
         """Means, variances and whether they are told (H, P, R) of hypotheses by ``count`` spots of each."""
         look([(self, numbers)], count)
+        return self.seen(numbers, rows, count)
+
+    def seen(self, numbers: Ints, rows: Sequence[int], count: int) -> tuple[Array, Array, Flags]:
+        """The same of hypotheses that were looked at."""
         level = self._levels.get(count)
         fresh = {n: self._seen[n] for n in (0, *numbers.tolist()) if level is None or n not in level.place}
         if fresh:

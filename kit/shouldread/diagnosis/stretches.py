@@ -28,7 +28,9 @@ class Stretches:
 
     def of(self, numbers: Ints) -> "Stretches":
         """Those of some hypotheses (their numbers)."""
-        held = np.isin(self.owner, numbers)
+        wanted = np.zeros(max(int(self.owner.max(initial=0)), int(numbers.max(initial=0))) + 1, dtype=bool)
+        wanted[numbers] = True
+        held = wanted[self.owner]
         return Stretches(
             self.owner[held],
             self.weight[held],

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.lane_factor import signs
 from shouldread.solve.lane_newton import settle_block
-from shouldread.solve.lane_stamps import new_block
+from shouldread.solve.lane_stamps import block_at
 from shouldread.solve.net import Floats, Ints, Net
 
 Flags = NDArray[np.bool_]
@@ -16,6 +16,7 @@ MOST, PULLED = 20, 60  # steps of Newton's method; where a step in time takes mo
 SHORT, LONG = 1e9, 1e-12  # S: the hold of the shortest step that is tried, and of one that is as good as for ever
 FAR, CLOSE = 0.5, 0.01  # V: a step that moves no node further is followed by a longer one, and by a much longer one
 APART = 1e-3  # V: where every known node is nearer than this a lane stands at what is known
+ANYWHERE = np.empty(0)  # nothing is known
 AWAY, SMOOTH = 50.0, 0.1  # V: a node beyond it runs away, by this part of the rest a step
 
 
@@ -47,13 +48,42 @@ def pace(b, plan, before, hold, far, calm, done):
             hold[i] *= 0.25 if over > CLOSE else 0.0625
 
 
+@kernel
+def march_block(X, S, bits, net, plan, hold, far, known, done, left):
+    """Until half of the lanes are done, or no steps are ``left``. Returns how many are."""
+    b = block_at(X, net, plan)
+    calm, slow, before = np.zeros(done.size, np.bool_), np.zeros(done.size, np.bool_), b.x.copy()
+    while left > 0 and 2 * np.count_nonzero(done) <= done.size:
+        for k in range(b.x.shape[0]):
+            b.hold[k] = hold
+            b.ref[k] = before[k]
+        settle_block(b, S, bits, net, plan, np.int64(MOST), done, calm, slow, np.int64(0))
+        pace(b, plan, before, hold, far, calm, done)
+        for i in range(done.size if known.size else 0):
+            done[i] |= _there(b.x, known, i)
+        left -= 1
+    for i in range(X.shape[0]):
+        for k in range(X.shape[1]):
+            X[i, k] = b.x[k, i]
+    return left
+
+
+@kernel
+def _there(x, known, i):
+    """Whether a lane stands where the known nodes (nan for the others) do."""
+    for k in range(known.size):
+        if abs(x[k, i] - known[k]) > APART:
+            return False
+    return True
+
+
 def near(x: Floats, known: Floats) -> Flags:
     """Which lanes (L, N) stand where the ``known`` nodes (nan for the others) do."""
     there: Flags = np.logical_not((np.abs(x - known) > APART).any(axis=1))
     return there
 
 
-def march_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, far: float = FAR, known: Floats | None = None) -> None:
+def march_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, far: float = FAR, known: Floats = ANYWHERE) -> None:
     """Every lane from its own start, in place, until nothing moves any more or no step is short enough.
 
     ``far``: V; a step that moves a node further is not followed by a longer one. A lane that comes near what is
@@ -61,38 +91,10 @@ def march_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, far: float = FAR
     """
     lanes, hold, steps = np.arange(len(x)), np.ones(len(x)), STEPS
     while len(lanes) and steps:
-        some, held = x[lanes], hold[lanes]
-        done = np.zeros(len(lanes), np.bool_)
-        steps = _march_block(some, slots[lanes], bits[lanes], net, held, far, known, done, steps)
+        some, held, done = x[lanes], hold[lanes], np.zeros(len(lanes), np.bool_)
+        steps = march_block(some, slots[lanes], bits[lanes], net.arrays, net.plan, held, far, known, done, steps)
         x[lanes], hold[lanes] = some, held
         lanes = lanes[~done]
-
-
-def _march_block(
-    x: Floats,
-    slots: Floats,
-    bits: Ints,
-    net: Net,
-    hold: Floats,
-    far: float,
-    known: Floats | None,
-    done: Flags,
-    left: int,
-) -> int:
-    """Until half of the lanes are done, or no steps are ``left``. Returns how many are."""
-    b, (calm, slow) = new_block(net.arrays, net.plan, len(x)), np.zeros((2, len(x)), np.bool_)
-    b.x[: net.size] = x.T
-    before = b.x.copy()
-    while left and 2 * done.sum() <= len(done):
-        b.hold[:] = hold
-        b.ref[:] = before
-        settle_block(b, slots, bits, net.arrays, net.plan, MOST, done, calm, slow, 0)
-        pace(b, net.plan, before, hold, far, calm, done)
-        if known is not None:
-            done |= near(b.x[: net.size].T, known)
-        left -= 1
-    x[:] = b.x[: net.size].T
-    return left
 
 
 def pull_lanes(x: Floats, slots: Floats, bits: Ints, pulls: Floats, targets: Floats, net: Net) -> Flags:
@@ -100,8 +102,8 @@ def pull_lanes(x: Floats, slots: Floats, bits: Ints, pulls: Floats, targets: Flo
 
     Returns which lanes settled; the others stand where the search got to.
     """
-    b = new_block(net.arrays, net.plan, len(x))
-    b.x[: net.size], b.hold[: net.size], b.ref[: net.size] = x.T, pulls.T, targets.T
+    b = block_at(x, net.arrays, net.plan)
+    b.hold[: net.size], b.ref[: net.size] = pulls.T, targets.T
     calm, skip, slow = np.zeros((3, len(x)), np.bool_)
     settle_block(b, slots, bits, net.arrays, net.plan, PULLED, skip, calm, slow, 0)
     x[:] = b.x[: net.size].T

@@ -101,11 +101,11 @@ def _waiting(far, biggest, skip, slow, dead):
 
 
 @inlined
-def _let_go(far, biggest, skip, slow, dead):
-    """The lanes that are not near yet are waited for no longer."""
+def _let_go(far, biggest, skip, dead, gone):
+    """The lanes that are not near yet are waited for no longer: these are ``gone``."""
     for i in range(far.size):
         if not skip[i] and not dead[i] and (far[i] or biggest[i] > SMALL):
-            slow[i] = True
+            gone[i] = True
 
 
 @inlined
@@ -135,7 +135,8 @@ def _follow(b, plan, dead, first):
 def settle_block(b, S, bits, net, plan, most, skip, calm, slow, few):
     """From x to the resting point in all lanes but those to ``skip``; ``calm``: which got there.
 
-    ``most``: steps of a round; a lane that needs more in the last is lost. Where after a while no more than so
+    ``most``: steps of a round; a lane that needs more in the first begins a second, one that does there too is lost:
+    it goes round for ever (of 6 000 searches one came to an end after that). Where after a while no more than so
     ``few`` are still on their way the others do not wait for them: those are ``slow``, and neither there nor lost.
 
     Each round starts from the balances at the point reached, so that the last one polishes to the last digits. What
@@ -168,10 +169,12 @@ def settle_block(b, S, bits, net, plan, most, skip, calm, slow, few):
                 first[i] = np.inf if b.far[i] else biggest[i]
             many = _waiting(b.far, biggest, skip, slow, dead)
             if many <= few and step >= WHILE:
-                _let_go(b.far, biggest, skip, slow, dead)
+                _let_go(b.far, biggest, skip, dead, slow)
                 many = 0
             if many == 0:
                 break
+        if many > 0 and turn > 0:
+            _let_go(b.far, biggest, skip, dead, dead)
         _follow(b, plan, dead, first)
         tie(b, S, net)
         waiting = False

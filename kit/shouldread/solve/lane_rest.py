@@ -1,12 +1,11 @@
 """Lanes at rest, switch bits and all: bits are decided outside Newton's method, so that memory is explicit (numba)."""
 
 import numpy as np
-from numpy.typing import NDArray
 
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.lane_march import march_lanes
 from shouldread.solve.lane_newton import settle_block
-from shouldread.solve.lane_stamps import new_block
+from shouldread.solve.lane_stamps import block_at
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.newton import settle
 
@@ -21,13 +20,13 @@ ENOUGH = 0.5  # of them at rest, and the others go on by themselves
 
 
 @kernel
-def wrong_bit(b, S, bits, net, held, i):
+def wrong_bit(x, S, bits, net, held, i):
     """The switch whose bit its control volts contradict most in a lane (in units of volts), or -1."""
     worst, most = -1, 0.0
     for k in range(net.switches.shape[0]):
         if held[k] >= 0:
             continue
-        v, base = b.x[net.switches[k, 2], i] - b.x[net.switches[k, 3], i], net.switches[k, 4]
+        v, base = x[net.switches[k, 2], i] - x[net.switches[k, 3], i], net.switches[k, 4]
         low, high = S[i, base] - S[i, base + 1], S[i, base] + S[i, base + 1]
         over = v - high if bits[i, k] == 0 else low - v
         if over > most:
@@ -41,30 +40,30 @@ def _seen_before(seen, bits, turn, i):
     for before in range(turn):
         same = True
         for k in range(bits.shape[1]):
-            if seen[before, i, k] != bits[i, k]:
+            if seen[i, before, k] != bits[i, k]:
                 same = False
                 break
         if same:
             return True
     for k in range(bits.shape[1]):
-        seen[turn, i, k] = bits[i, k]
+        seen[i, turn, k] = bits[i, k]
     return False
 
 
 @kernel
-def _turn(b, S, bits, net, held, seen, turn, i):
+def _turn(x, S, bits, net, held, seen, turn, i):
     """Turn a lane's most contradicted bit. Returns SOLVED when there is none, RESTLESS for a pattern seen before."""
-    k = wrong_bit(b, S, bits, net, held, i)
+    k = wrong_bit(x, S, bits, net, held, i)
     if k < 0:
         return SOLVED
-    if turn + 1 == seen.shape[0] or _seen_before(seen, bits, turn, i):
+    if turn + 1 == seen.shape[1] or _seen_before(seen, bits, turn, i):
         return RESTLESS
     bits[i, k] = 1 - bits[i, k]
     return UNDER_WAY
 
 
 @kernel
-def turn_lanes(b, X, S, bits, net, held, seen, turn, calm, slow, done, told):
+def turn_lanes(x, X, S, bits, net, held, seen, turn, calm, slow, done, told):
     """After a search: which lanes are at rest, and the bits of the others turned. ``told``: what is known of each.
 
     One that was too slow begins again where it did.
@@ -73,56 +72,54 @@ def turn_lanes(b, X, S, bits, net, held, seen, turn, calm, slow, done, told):
         if done[i]:
             continue
         if slow[i] and told[i] != SETTLED:
-            b.x[: X.shape[1], i] = X[i]
+            x[: X.shape[1], i] = X[i]
             continue
         if told[i] == SETTLED:
-            b.x[: X.shape[1], i] = X[i]
+            x[: X.shape[1], i] = X[i]
         elif not calm[i]:
             told[i], done[i] = FAILED, True
             continue
-        X[i] = b.x[: X.shape[1], i]
-        told[i] = _turn(b, S, bits, net, held, seen, turn, i)
+        X[i] = x[: X.shape[1], i]
+        told[i] = _turn(x, S, bits, net, held, seen, turn, i)
         done[i] = told[i] != UNDER_WAY
+
+
+@kernel
+def rest_block(X, S, bits, net, plan, held, seen, turn, done, told):
+    """Lanes on until most are at rest: their points, numbers, bits, the bits that each had, which are at rest, what is
+    known of each, in place. Returns the turns so far."""
+    lanes = X.shape[0]
+    b = block_at(X, net, plan)
+    calm, slow = np.zeros(lanes, np.bool_), np.zeros(lanes, np.bool_)
+    for k in range(held.size):
+        if held[k] >= 0:
+            bits[:, k] = held[k]
+    while np.count_nonzero(done) <= lanes * ENOUGH:
+        settle_block(b, S, bits, net, plan, np.int64(MOST), done, calm, slow, lanes // FEW)
+        turn_lanes(b.x, X, S, bits, net, held, seen, turn, calm, slow, done, told)
+        turn += 1
+    return turn
 
 
 def rest_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, status: Ints) -> None:
     """Every lane from its own start to rest, in place: settle, turn its most contradicted bit, until none is.
 
     A lane that does not settle stays where it last did, FAILED. One that comes in SETTLED is so at its start.
-    Compiled parts are called one by one: each compiles once. Once most lanes of a block are at rest its others go on
-    with those of the other blocks.
+    Once most lanes of a block are at rest its others go on with those of the other blocks.
     """
-    bits[:, net.held >= 0] = net.held[net.held >= 0]
-    seen, turn = np.full((4 * bits.shape[1] + 4, *bits.shape), -1, np.int8), 0
+    seen, turn = np.full((len(x), 4 * bits.shape[1] + 4, bits.shape[1]), -1, np.int8), 0
     left = np.arange(len(x))
     while len(left):
         done, turns = np.zeros(len(left), np.bool_), []
         for low in range(0, len(left), LANES):
-            which, now = left[low : low + LANES], slice(low, low + LANES)
-            if len(which) == len(x):
-                done[now], turned = _rest_block((x, slots, bits, seen, status), net, turn)
-            else:
-                some = x[which], slots[which], bits[which], np.ascontiguousarray(seen[:, which]), status[which]
-                done[now], turned = _rest_block(some, net, turn)
-                x[which], _, bits[which], seen[:, which], status[which] = some
-            turns.append(turned)
+            now = slice(low, low + LANES)
+            which = now if len(left) == len(x) else left[now]
+            some = x[which], slots[which], bits[which], seen[which], status[which]
+            points, numbers, own, had, told = some
+            turns.append(rest_block(points, numbers, own, net.arrays, net.plan, net.held, had, turn, done[now], told))
+            if len(left) < len(x):
+                x[which], _, bits[which], seen[which], status[which] = some
         left, turn = left[~done], max(turns)
-
-
-def _rest_block(
-    lanes: tuple[Floats, Floats, Ints, NDArray[np.int8], Ints], net: Net, turn: int
-) -> tuple[NDArray[np.bool_], int]:
-    """Lanes on until most are at rest: their points, numbers, bits, the bits that each had, what is known of each, in
-    place. Returns which are at rest, and the turns so far."""
-    x, slots, bits, seen, told = lanes
-    b = new_block(net.arrays, net.plan, len(x))
-    b.x[: net.size] = x.T
-    done, calm, slow = np.zeros((3, len(x)), np.bool_)
-    while np.count_nonzero(done) <= len(x) * ENOUGH:
-        settle_block(b, slots, bits, net.arrays, net.plan, MOST, done, calm, slow, len(x) // FEW)
-        turn_lanes(b, x, slots, bits, net.arrays, net.held, seen, turn, calm, slow, done, told)
-        turn += 1
-    return done, turn
 
 
 def rest(x: Floats, slots: Floats, bits: Ints, net: Net) -> Ints:

@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shouldread.parts.laws.kernel import inlined, kernel
 from shouldread.solve.devices import AS_IS, bipolar_amps, converter_at, diode_amps, field_amps
 from shouldread.solve.lane_devices import enter_devices
 from shouldread.solve.lane_factor import eliminate, transposed
 from shouldread.solve.lane_laws import enter_numbers
-from shouldread.solve.lane_stamps import enter_fixed, new_block
+from shouldread.solve.lane_stamps import block_at, enter_fixed
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.plan import Plan
 
@@ -73,8 +74,9 @@ def linearise(b, S, bits, net, plan, merged, last):
 
 
 @kernel
-def carry(b, pairs, net, plan, out):
-    """Rows of the inverse of one factored block for pairs (L, K, 2): out (L, K, N + C + B) as inverse_lanes has it."""
+def carry(b, pairs, net, plan, out, loose):
+    """Rows of the inverse of one factored block for pairs (L, K, 2): out (L, K, N + C + B) as inverse_lanes has it;
+    ``loose``: which lanes have a node that next to nothing holds."""
     size = plan.size
     for k in range(pairs.shape[1]):
         b.f[:] = 0.0
@@ -86,26 +88,37 @@ def carry(b, pairs, net, plan, out):
         for i in range(out.shape[0]):
             for n in range(size):
                 out[i, k, n] = b.f[plan.row[n], i]
+                loose[i] |= not abs(out[i, k, n]) < LOOSE
             _sources(b, net, plan, i, out[i, k, size:])
 
 
-def inverse_lanes(x: Floats, slots: Floats, bits: Ints, pairs: Ints, hold: float, net: Net, plan: Plan) -> Floats:
+@kernel
+def inverse_block(X, S, bits, pairs, hold, net, plan, out, loose):
+    """One block of ``inverse_lanes``."""
+    b = block_at(X, net, plan)
+    b.ref[:] = b.x
+    b.hold[:] = hold
+    enter_numbers(b, S, net)
+    linearise(b, S, bits, net, plan, np.bool_(False), plan.order.size)
+    carry(b, pairs, net, plan, out, loose)
+
+
+def inverse_lanes(
+    x: Floats, slots: Floats, bits: Ints, pairs: Ints, hold: float, net: Net, plan: Plan
+) -> tuple[Floats, NDArray[np.bool_]]:
     """Rows of the inverse for the volts of pairs of nodes (L, K, 2) (L, K, N + C + B), by node and by source.
 
     By node: volts per ampere that is put into it; by source: volts per volt of it; last, the same in every row, the
-    amps that each converter senses. ``hold``: siemens that stand from every node to where it is.
+    amps that each converter senses. ``hold``: siemens that stand from every node to where it is. Also which lanes (L,)
+    have a node that next to nothing holds.
     """
     out = np.empty((len(x), pairs.shape[1], net.size + len(net.constraints) + len(net.rows)))
+    loose = np.zeros(len(x), np.bool_)
     for low in range(0, len(x), LANES):
-        some = slice(low, low + LANES)
-        b = new_block(net.arrays, plan, len(x[some]))
-        b.x[: net.size] = x[some].T
-        b.ref[:] = b.x
-        b.hold[:] = hold
-        enter_numbers(b, slots[some], net.arrays)
-        linearise(b, slots[some], bits[some], net.arrays, plan, False, plan.order.size)
-        carry(b, pairs[some], net.arrays, plan, out[some])
-    return out
+        now = slice(low, low + LANES)
+        some = x[now], slots[now], bits[now], pairs[now]
+        inverse_block(*some, hold, net.arrays, plan, out[now], loose[now])
+    return out, loose
 
 
 @kernel
@@ -228,10 +241,9 @@ def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, ho
     """Rows of the inverse of every lane (L, K, N + C + B) for pairs of nodes (K, 2), or (L, K, 2) of its own; ``hold`` as
     for lanes."""
     plan, pairs = net.whole, np.ascontiguousarray(np.broadcast_to(pairs, (len(x), *pairs.shape[-2:])))
-    out = inverse_lanes(x, slots, bits, pairs, hold, net, plan)
-    loose = np.flatnonzero(~(np.abs(out[:, :, : net.size]) < LOOSE).all(axis=(1, 2)))
-    if len(loose) and hold < TRACE:
-        out[loose] = inverse_lanes(x[loose], slots[loose], bits[loose], pairs[loose], TRACE, net, plan)
+    out, loose = inverse_lanes(x, slots, bits, pairs, hold, net, plan)
+    if hold < TRACE and loose.any():
+        out[loose], _ = inverse_lanes(x[loose], slots[loose], bits[loose], pairs[loose], TRACE, net, plan)
     return out
 
 

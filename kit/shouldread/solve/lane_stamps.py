@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from shouldread.parts.laws.junction import GMIN
 from shouldread.parts.laws.kernel import inlined, kernel
-from shouldread.solve.plan import Arrays, Plan
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -51,24 +50,62 @@ class Block(NamedTuple):
     some: Flags
 
 
-def new_block(net: Arrays, plan: Plan, lanes: int) -> Block:
+@kernel
+def _rows(m, ends, k):
+    """Array k of those that lie in one piece of memory, each with its end."""
+    return m[0 if k == 0 else ends[k - 1] : ends[k]]
+
+
+@kernel
+def new_block(net, plan, lanes):
     """Arrays for a block of lanes: all rows in one piece of memory, which the system then leaves in place for the next.
 
     Only ``x`` and what is not always filled before it is read are zero.
     """
-    total, entries, diodes = plan.row.size, plan.entries + 1, len(net.diodes)
-    bipolars, fields = len(net.bipolars), len(net.fields)
-    rows, ohmic = diodes + 2 * bipolars + 4 * fields, len(net.resistors) + len(net.switches) + 1
+    total, entries, diodes = plan.row.size, plan.entries + 1, net.diodes.shape[0]
+    bipolars, fields = net.bipolars.shape[0], net.fields.shape[0]
+    rows, ohmic = diodes + 2 * bipolars + 4 * fields, net.resistors.shape[0] + net.switches.shape[0] + 1
     more = rows + 2 * bipolars
     cleared = (total, total, total, total, rows, more, more)
-    filled = (entries, entries, total, total, ohmic, rows, more, more, diodes, diodes, 6 * bipolars, 5 * fields, WORK)
-    memory, arrays, at = np.empty((sum(cleared) + sum(filled), lanes)), [], 0
-    memory[: sum(cleared)] = 0.0
-    for size in cleared + filled:
-        arrays.append(memory[at : at + size])
-        at += size
-    flags = (np.zeros(many, np.bool_) for many in (lanes, rows, more))
-    return Block._make([*arrays, *flags])
+    filled = (entries, entries, total, total, ohmic, rows, more, more, diodes, diodes, 6 * bipolars, 5 * fields)
+    ends = np.cumsum(np.array(cleared + filled + (np.int64(WORK),)))
+    m = np.empty((ends[-1], lanes))
+    m[: ends[6]] = 0.0
+    return Block(
+        _rows(m, ends, 0),
+        _rows(m, ends, 1),
+        _rows(m, ends, 2),
+        _rows(m, ends, 3),
+        _rows(m, ends, 4),
+        _rows(m, ends, 5),
+        _rows(m, ends, 6),
+        _rows(m, ends, 7),
+        _rows(m, ends, 8),
+        _rows(m, ends, 9),
+        _rows(m, ends, 10),
+        _rows(m, ends, 11),
+        _rows(m, ends, 12),
+        _rows(m, ends, 13),
+        _rows(m, ends, 14),
+        _rows(m, ends, 15),
+        _rows(m, ends, 16),
+        _rows(m, ends, 17),
+        _rows(m, ends, 18),
+        _rows(m, ends, 19),
+        np.zeros(lanes, np.bool_),
+        np.zeros(rows, np.bool_),
+        np.zeros(more, np.bool_),
+    )
+
+
+@kernel
+def block_at(X, net, plan):
+    """A block with its lanes at volts X (L, N)."""
+    b = new_block(net, plan, X.shape[0])
+    for i in range(X.shape[0]):
+        for k in range(X.shape[1]):
+            b.x[k, i] = X[i, k]
+    return b
 
 
 @kernel

@@ -5,7 +5,6 @@ from copy import copy
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from shouldread.circuit import HOLD, first_of_islands
 from shouldread.parts import Bridge, Change, Edit, Lift, Part, Remove, Scale
@@ -198,7 +197,7 @@ def loose_nodes(net: Net, resistors: Ints, opened: Sequence[int] = (), removed: 
     return np.array(first_of_islands(range(net.size), links, 0), dtype=np.int64)
 
 
-def sole_ties(net: Net) -> Mapping[str, NDArray[np.bool_]]:
+def sole_ties(net: Net) -> Mapping[str, frozenset[int]]:
     """Which resistors, switches and constraints alone tie something to ground: without one of them there is an island.
 
     With 1 ohm in every link a link is the only way round exactly where 1 ohm is seen across it (Foster's law).
@@ -211,7 +210,7 @@ def sole_ties(net: Net) -> Mapping[str, NDArray[np.bool_]]:
     ohms[1:, 1:] = np.linalg.inv(siemens[1:, 1:])
     across = ohms[one, one] + ohms[two, two] - 2 * ohms[one, two]
     sole, sizes = across > 1.0 - 1e-6, [len(net.resistors), len(net.switches), len(net.diodes), len(net.constraints)]
-    pieces = np.split(sole, np.cumsum(sizes))
+    pieces = [frozenset(np.flatnonzero(piece).tolist()) for piece in np.split(sole, np.cumsum(sizes))]
     return {"resistors": pieces[0], "switches": pieces[1], "constraints": pieces[3]}
 
 

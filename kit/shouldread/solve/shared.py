@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from shouldread.circuit import HOLD
 from shouldread.parts import Edit
@@ -90,8 +89,9 @@ class Shared:
         net, moved = self._ground.net, patch.moved.get("resistors", ())
         opened = [row for row, _, _ in moved]
         tied: list[int] = []
-        gone = [("resistors", opened), ("switches", patch.removed), ("constraints", patch.opened)]
-        if sum(len(rows) for _, rows in gone) > 1 or any(self._sole_ties[name][rows].any() for name, rows in gone):
+        gone = {"resistors": opened, "switches": patch.removed, "constraints": patch.opened}
+        several = sum(map(len, gone.values())) > 1
+        if several or not all(self._sole_ties[name].isdisjoint(rows) for name, rows in gone.items()):
             kept = np.delete(net.resistors, opened, axis=0)
             bridges = np.array([row[:2] for row in patch.resistors], dtype=np.int64).reshape(-1, 2)
             tied = loose_nodes(net, np.concatenate([kept[:, :2], bridges]), patch.opened, patch.removed).tolist()
@@ -100,7 +100,7 @@ class Shared:
         return _Numbers(changed, dict(zip(ends, patch.slots, strict=True)), tuple(tied))
 
     @cached_property
-    def _sole_ties(self) -> Mapping[str, NDArray[np.bool_]]:
+    def _sole_ties(self) -> Mapping[str, frozenset[int]]:
         return sole_ties(self._ground.net)
 
     def _make_room(self, numbers: _Numbers) -> None:
