@@ -12,9 +12,10 @@ from shouldread.parts.laws.fieldeffect import bulk, channel
 from shouldread.parts.laws.junction import GMIN, VT, diode, exponential
 from shouldread.solve import Network
 from shouldread.solve.devices import AS_IS
+from shouldread.solve.lane_block import new_block
 from shouldread.solve.lane_devices import enter_devices
 from shouldread.solve.lane_laws import enter_numbers
-from shouldread.solve.lane_stamps import enter_fixed, new_block
+from shouldread.solve.lane_stamps import enter_fixed
 
 from tests.benchmarks.engine.boards import ladder
 

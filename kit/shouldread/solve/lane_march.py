@@ -4,9 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shouldread.parts.laws.kernel import kernel
+from shouldread.solve.lane_block import block_at
 from shouldread.solve.lane_factor import signs
 from shouldread.solve.lane_newton import settle_block
-from shouldread.solve.lane_stamps import block_at
 from shouldread.solve.net import Floats, Ints, Net
 
 Flags = NDArray[np.bool_]

@@ -3,9 +3,9 @@
 import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
+from shouldread.solve.lane_block import block_at
 from shouldread.solve.lane_march import march_lanes
 from shouldread.solve.lane_newton import settle_block
-from shouldread.solve.lane_stamps import block_at
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.newton import settle
 

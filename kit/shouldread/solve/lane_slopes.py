@@ -7,10 +7,11 @@ from numpy.typing import NDArray
 
 from shouldread.parts.laws.kernel import inlined, kernel
 from shouldread.solve.devices import AS_IS, bipolar_amps, converter_at, diode_amps, field_amps
+from shouldread.solve.lane_block import block_at
 from shouldread.solve.lane_devices import enter_devices
 from shouldread.solve.lane_factor import eliminate, transposed
 from shouldread.solve.lane_laws import enter_numbers
-from shouldread.solve.lane_stamps import block_at, enter_fixed
+from shouldread.solve.lane_stamps import enter_fixed
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.plan import Plan
 

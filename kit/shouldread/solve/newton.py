@@ -7,9 +7,10 @@ import numpy as np
 
 from shouldread.parts.laws.kernel import kernel
 from shouldread.solve.devices import AS_IS, LIMITED
+from shouldread.solve.lane_block import Block, Floats, new_block
 from shouldread.solve.lane_devices import enter_devices
 from shouldread.solve.lane_laws import enter_numbers
-from shouldread.solve.lane_stamps import Block, Floats, enter_fixed, new_block
+from shouldread.solve.lane_stamps import enter_fixed
 from shouldread.solve.plan import Arrays, Ints, Plan, places
 
 MOST = 150  # iterations of one attempt

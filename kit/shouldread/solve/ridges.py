@@ -5,9 +5,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from shouldread.solve.lane_block import new_block
 from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_slopes import linearise
-from shouldread.solve.lane_stamps import new_block
 from shouldread.solve.net import Floats, Ints, Net
 
 LANES = 64

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from shouldread.solve.devices import AS_IS
+from shouldread.solve.lane_block import new_block
 from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_march import march_lanes
 from shouldread.solve.lane_rest import FAILED, RESTLESS, SOLVED, rest
 from shouldread.solve.lane_slopes import TRACE, inverse_rows
-from shouldread.solve.lane_stamps import new_block
 from shouldread.solve.net import Floats, Ints, Net
 from shouldread.solve.newton import assemble, full_plan
 from shouldread.solve.ridges import by_diagonal, falls, on_axis
