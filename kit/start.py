@@ -107,7 +107,7 @@ def set_up(groups, folder):
     if not is_ready(["kit"]):
         if shutil.disk_usage(ROOT).free < 1.5e9:
             sys.exit("Setting up needs 1.5 GB of free disk space.")
-        print("Setting up %s: about 190 MB to download, 1 GB on disk, two minutes." % VENV, flush=True)
+        print("Setting up %s: about 190 MB to download, 1 GB on disk, two to three minutes." % VENV, flush=True)
         shutil.rmtree(VENV, ignore_errors=True)
         os.makedirs(OURS)
         make_venv()
