@@ -214,7 +214,7 @@ class Lanes:
     def loads(self, points: Points, inverse: Array) -> Array:
         """(L, K, C) change of the pairs' volts per standard deviation of each part variable; ``inverse`` is theirs."""
         plan = self._plan
-        deviation = np.abs(points.slots[:, plan.slot]) * plan.relative + plan.absolute
+        deviation = np.abs(points.slots.take(plan.slot, axis=1)) * plan.relative + plan.absolute
         return points.moved(inverse, plan.param, Moved(deviation, plan.column, plan.columns))
 
 

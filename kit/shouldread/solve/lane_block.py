@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.parts.laws.kernel import kernel
+from shouldread.parts.laws.kernel import inlined, kernel
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -47,7 +47,7 @@ class Block(NamedTuple):
     some: Flags
 
 
-@kernel
+@inlined
 def _rows(m, ends, k):
     """Array k of those that lie in one piece of memory, each with its end."""
     return m[0 if k == 0 else ends[k - 1] : ends[k]]

@@ -241,7 +241,7 @@ def slope_lanes(X, S, bits, slots, homes, weights, columns, inverse, net, out):
 def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
     """Rows of the inverse of every lane (L, K, N + C + B) for pairs of nodes (K, 2), or (L, K, 2) of its own; ``hold`` as
     for lanes."""
-    plan, pairs = net.whole, np.ascontiguousarray(np.broadcast_to(pairs, (len(x), *pairs.shape[-2:])))
+    plan, pairs = net.whole, np.array(np.broadcast_to(pairs, (len(x), *pairs.shape[-2:])), order="C")
     out, loose = inverse_lanes(x, slots, bits, pairs, hold, net, plan)
     if hold < TRACE and loose.any():
         out[loose], _ = inverse_lanes(x[loose], slots[loose], bits[loose], pairs[loose], TRACE, net, plan)
