@@ -60,6 +60,23 @@ def test_all_bad_lines_are_told_at_once() -> None:
     assert "line 6: Y: write from A or B" in said
 
 
+@pytest.mark.parametrize(
+    "line, told",
+    [
+        ("5V from 12V enable EN5", "5V: 'enable' is not expected there; write for instance enabled by EN5"),
+        ("5V from 12V enables by EN5", "write for instance enabled by EN5"),
+        ("5V nominal 5 from 12V mode by U3", "write for instance made by U3"),
+        ("3V3 form 5V", "3V3: 'form' is not expected there; write for instance 3V3 from 5V"),
+        ("3V3 from 5V U4", "3V3: write from A or B"),
+        ("3V3 zzz", "write for instance 5V nominal 5 ± 5 % from 12V made by U3 enabled by EN5"),
+    ],
+)
+def test_a_misspelt_clause_is_told_what_it_was_to_be(line: str, told: str) -> None:
+    with pytest.raises(CircuitError) as caught:
+        Rails.read(line)
+    assert str(caught.value).endswith(told)
+
+
 def test_an_unknown_rail_is_told_the_nearest() -> None:
     with pytest.raises(UnknownNameError, match="nearest: 3V3"):
         Rails.read(SHEET)["3V"]

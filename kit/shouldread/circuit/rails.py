@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from shouldread.circuit.limits import Limit, limit_named
 from shouldread.circuit.names import is_name, name_rule
-from shouldread.errors import CircuitError, Complaint, KitError, UnknownNameError
+from shouldread.errors import CircuitError, Complaint, KitError, UnknownNameError, nearest_name
 from shouldread.quantities import Spread, read_spread, say_spread
 
 _CLAUSES = ("nominal", "from", "made", "enabled", "order")
@@ -149,7 +149,7 @@ def _clauses(name: str, words: list[str]) -> dict[str, list[str]]:
     """The words that follow each of ``nominal``, ``from``, ``made by``, ``enabled by``, ``order``."""
     given: dict[str, list[str]] = {}
     clause = ""
-    for word in words:
+    for place, word in enumerate(words):
         key = word.casefold()
         if key in _CLAUSES:
             if key in given:
@@ -157,8 +157,9 @@ def _clauses(name: str, words: list[str]) -> dict[str, list[str]]:
             clause = key
             given[clause] = []
         elif not clause:
-            meant = f"{name} nominal {word}" if word[0].isdigit() else _EXAMPLE
-            raise KitError(f"{name}: {word!r} is not expected there; write for instance {meant}", value=word)
+            meant = f"nominal {word}" if word[0].isdigit() else _instead(word, words[place + 1 :])
+            example = f"{name} {meant}" if meant else _EXAMPLE
+            raise KitError(f"{name}: {word!r} is not expected there; write for instance {example}", value=word)
         elif not (key == "by" and clause in ("made", "enabled") and not given[clause]):
             given[clause].append(word)
     for key, rest in given.items():
@@ -167,11 +168,25 @@ def _clauses(name: str, words: list[str]) -> dict[str, list[str]]:
     return given
 
 
+def _instead(word: str, rest: list[str]) -> str:
+    """The clause that a word most likely was to begin, with the name after it; "" where none comes near."""
+    meant = None if word.casefold() in ("and", "or") else nearest_name(word, _CLAUSES)
+    if meant is None:
+        return ""
+    by = ["by"] if meant in ("made", "enabled") else []
+    return " ".join([meant, *by, *[name for name in rest if name.casefold() != "by"][:1]])
+
+
 def _listed(name: str, clause: str, joint: str, words: list[str]) -> tuple[str, ...]:
     """The names of a clause: ``A or B``, ``X and Y``; a comma joins too."""
     plain = " ".join(words).replace(",", f" {joint} ").split()
     names = plain[::2]
-    if any(word.casefold() != joint for word in plain[1::2]) or (plain and len(plain) % 2 == 0):
+    wrong = next((k for k in range(1, len(plain), 2) if plain[k].casefold() != joint), None)
+    if wrong is not None and (meant := _instead(plain[wrong], plain[wrong + 1 :])):
+        raise KitError(
+            f"{name}: {plain[wrong]!r} is not expected there; write for instance {meant}", value=plain[wrong]
+        )
+    if wrong is not None or (plain and len(plain) % 2 == 0):
         raise KitError(f"{name}: write {clause} A {joint} B", value=" ".join(words))
     for word in names:
         if not is_name(word):
