@@ -1,6 +1,6 @@
 """Fault dictionary: what suspects read at the probes that are offered, and which of them none tells apart."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import islice, zip_longest
 
@@ -180,10 +180,29 @@ class Dictionary:
 
     def _of_parts(self, names: Sequence[str]) -> Flags:
         """Which suspects (H-1,) are faults of some of these parts."""
-        wanted = set(names)
-        return np.array([not wanted.isdisjoint(one.parts) for one in self._panels.board.hypotheses.all[1:]])
+        out = np.zeros(len(self._known), dtype=bool)
+        for name in names:
+            out[self._faults_of.get(name, [])] = True
+        return out
 
-    def _touching(self, offer: Offer) -> list[str]:
+    @cached_property
+    def _faults_of(self) -> Mapping[str, list[int]]:
+        """The suspects of each part."""
+        found: dict[str, list[int]] = {}
+        for k, one in enumerate(self._panels.board.hypotheses.all[1:]):
+            for part in one.parts:
+                found.setdefault(part, []).append(k)
+        return found
+
+    def _touching(self, offer: Offer) -> set[str]:
         """Parts on the nodes between which a reading is taken, ground aside."""
-        ends = set(offer.pair) - {"0"}
-        return [name for name, part in self._panels.board.circuit.netlist.items() if ends & set(part.nodes)]
+        return {name for end in offer.pair if end != "0" for name in self._parts_on.get(end, ())}
+
+    @cached_property
+    def _parts_on(self) -> Mapping[str, list[str]]:
+        """The parts on each node."""
+        found: dict[str, list[str]] = {}
+        for name, part in self._panels.board.circuit.netlist.items():
+            for node in set(part.nodes):
+                found.setdefault(node, []).append(name)
+        return found

@@ -20,6 +20,8 @@ LANES = 128
 LOOSE = 1e11  # ohm: a lane with a node that is held more loosely than this is near to singular
 SENSED = 1e-12  # of a sensed current: what it may still be off by ...
 FAINT = 1e-6  # A: ... or of so little, where it is next to nothing
+UNSEEN = 1e-12  # V: what a device does at most by any of its numbers is left out below this ...
+BEND = 100.0  # ... a number moving its amps by no more than so many times what they are
 TRACE = 1e-14  # S: keeps a matrix of floating nodes from being singular
 RESISTOR, CURRENT, GAIN, SWITCH, DIODE, BIPOLAR, FIELD, SOURCE, CONVERTER, OTHER = range(10)
 
@@ -189,20 +191,42 @@ def _between(lane, to, a, b, amps, inverse, out):
 
 
 @kernel
+def _row_of(sort, k, net):
+    """The row of a device, how many nodes it has, and where in the row its first number stands."""
+    if sort == DIODE:
+        return net.diodes[k], 2, 2
+    if sort == BIPOLAR:
+        return net.bipolars[k], 3, 4
+    if sort == FIELD:
+        return net.fields[k], 4, 5
+    return net.rows[k], 2, 7
+
+
+@kernel
+def _idle(lane, x, S, home, net, inverse, amps):
+    """Whether nothing that a device draws in a lane is seen at any pair, whichever of its numbers moves."""
+    sort, k = home[0], home[1]
+    if sort == CONVERTER:
+        return False
+    row, many, o = _row_of(sort, k, net)
+    if _alike(x, row, many):
+        return True
+    _amps(x, S, sort, row, row[o], 0.0, amps)
+    most, seen = 0.0, 0.0
+    for j in range(many):
+        most = max(most, abs(amps[j]))
+        for pair in range(inverse.shape[1]):
+            seen = max(seen, abs(inverse[lane, pair, row[j]]))
+    return BEND * most * seen < UNSEEN
+
+
+@kernel
 def _of_device(lane, to, x, S, slot, home, weight, net, inverse, amps, down, out):
     """Enter what a device's number does."""
     sort, k, flow = home[0], home[1], 0.0
-    if sort == DIODE:
-        row, many, o = net.diodes[k], 2, 2
-    elif sort == BIPOLAR:
-        row, many, o = net.bipolars[k], 3, 4
-    elif sort == FIELD:
-        row, many, o = net.fields[k], 4, 5
-    else:
-        row, many, o = net.rows[k], 2, 7
+    row, many, o = _row_of(sort, k, net)
+    if sort == CONVERTER:
         flow = inverse[lane, 0, x.size + net.constraints.shape[0] + k]
-    if sort != CONVERTER and _alike(x, row, many):
-        return
     _by_law(x, S, slot, sort, row, row[o], flow, amps, down)
     for j in range(many):
         _enter(lane, to, row[j], amps[j] * weight, inverse, out)
@@ -216,6 +240,7 @@ def slope_lanes(X, S, bits, slots, homes, weights, columns, inverse, net, out):
     out[:] = 0.0
     for lane in range(X.shape[0]):
         own[0] = S[lane]
+        which, at, idle = OTHER, 0, False  # the device that a number was of last, and whether it is idle
         for p in range(slots.shape[0]):
             sort, k, slot, weight, to = homes[p, 0], homes[p, 1], slots[p], weights[lane, p], columns[p]
             if sort == RESISTOR:
@@ -235,7 +260,10 @@ def slope_lanes(X, S, bits, slots, homes, weights, columns, inverse, net, out):
                 over = X[lane, net.gains[k, 2]] - X[lane, net.gains[k, 3]]
                 _between(lane, to, net.gains[k, 0], net.gains[k, 1], over * weight, inverse, out)
             elif sort != OTHER:
-                _of_device(lane, to, X[lane], own, slot, homes[p], weight, net, inverse, amps, down, out)
+                if sort != which or k != at:
+                    which, at, idle = sort, k, _idle(lane, X[lane], own, homes[p], net, inverse, amps)
+                if not idle:
+                    _of_device(lane, to, X[lane], own, slot, homes[p], weight, net, inverse, amps, down, out)
 
 
 def inverse_rows(x: Floats, slots: Floats, bits: Ints, pairs: Ints, net: Net, hold: float = 0.0) -> Floats:
