@@ -68,6 +68,7 @@ def test_all_bad_lines_are_told_at_once() -> None:
         ("5V nominal 5 from 12V mode by U3", "write for instance made by U3"),
         ("3V3 form 5V", "3V3: 'form' is not expected there; write for instance 3V3 from 5V"),
         ("3V3 from 5V U4", "3V3: write from A or B"),
+        ("3V3 from 5V FRONT", "3V3: write from A or B"),
         ("3V3 zzz", "write for instance 5V nominal 5 ± 5 % from 12V made by U3 enabled by EN5"),
     ],
 )

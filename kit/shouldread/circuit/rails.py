@@ -171,10 +171,10 @@ def _clauses(name: str, words: list[str]) -> dict[str, list[str]]:
 def _instead(word: str, rest: list[str]) -> str:
     """The clause that a word most likely was to begin, with the name after it; "" where none comes near."""
     meant = None if word.casefold() in ("and", "or") else nearest_name(word, _CLAUSES)
-    if meant is None:
+    after = next((name for name in rest if name.casefold() != "by"), None)
+    if meant is None or after is None:
         return ""
-    by = ["by"] if meant in ("made", "enabled") else []
-    return " ".join([meant, *by, *[name for name in rest if name.casefold() != "by"][:1]])
+    return f"{meant} by {after}" if meant in ("made", "enabled") else f"{meant} {after}"
 
 
 def _listed(name: str, clause: str, joint: str, words: list[str]) -> tuple[str, ...]:

@@ -50,7 +50,10 @@ def pace(b, plan, before, hold, far, calm, done):
 
 @kernel
 def march_block(X, S, bits, net, plan, hold, far, known, done, left):
-    """Until half of the lanes are done, or no steps are ``left``. Returns how many are."""
+    """Lanes at X (L, N) on, in place, until half of them are done or no steps are ``left``. Returns how many are.
+
+    ``hold`` (L,): S, of the next step of each; ``far`` and ``known`` as for all lanes; ``done`` (L,): which are.
+    """
     b = block_at(X, net, plan)
     calm, slow, before = np.zeros(done.size, np.bool_), np.zeros(done.size, np.bool_), b.x.copy()
     while left > 0 and 2 * np.count_nonzero(done) <= done.size:
@@ -60,7 +63,7 @@ def march_block(X, S, bits, net, plan, hold, far, known, done, left):
         settle_block(b, S, bits, net, plan, np.int64(MOST), done, calm, slow, np.int64(0))
         pace(b, plan, before, hold, far, calm, done)
         for i in range(done.size if known.size else 0):
-            done[i] |= _there(b.x, known, i)
+            done[i] |= _there(b.x[:, i], known)
         left -= 1
     for i in range(X.shape[0]):
         for k in range(X.shape[1]):
@@ -69,18 +72,17 @@ def march_block(X, S, bits, net, plan, hold, far, known, done, left):
 
 
 @kernel
-def _there(x, known, i):
+def _there(x, known):
     """Whether a lane stands where the known nodes (nan for the others) do."""
     for k in range(known.size):
-        if abs(x[k, i] - known[k]) > APART:
+        if abs(x[k] - known[k]) > APART:
             return False
     return True
 
 
 def near(x: Floats, known: Floats) -> Flags:
     """Which lanes (L, N) stand where the ``known`` nodes (nan for the others) do."""
-    there: Flags = np.logical_not((np.abs(x - known) > APART).any(axis=1))
-    return there
+    return np.array([_there(lane, known) for lane in x], dtype=np.bool_)
 
 
 def march_lanes(x: Floats, slots: Floats, bits: Ints, net: Net, far: float = FAR, known: Floats = ANYWHERE) -> None:

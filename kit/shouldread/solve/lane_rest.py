@@ -64,8 +64,9 @@ def _turn(x, S, bits, net, held, seen, turn, i):
 
 @kernel
 def turn_lanes(x, X, S, bits, net, held, seen, turn, calm, slow, done, told):
-    """After a search: which lanes are at rest, and the bits of the others turned. ``told``: what is known of each.
+    """After a search to ``x`` (rows, lane): which lanes are at rest, then in X (L, N); the bits of the others turned.
 
+    ``told``: what is known of each.
     One that was too slow begins again where it did.
     """
     for i in range(X.shape[0]):

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from shouldread.solve.lane_block import new_block
+from shouldread.solve.lane_block import block_at
 from shouldread.solve.lane_laws import enter_numbers
 from shouldread.solve.lane_slopes import linearise
 from shouldread.solve.net import Floats, Ints, Net
@@ -53,8 +53,7 @@ def on_axis(values: NDArray[np.inexact[Any]]) -> NDArray[np.bool_]:
 def _cores(x: Floats, slots: Floats, bits: Ints, net: Net) -> Floats:
     """Slopes (L, M, M) over the nodes that devices touch and no source ties."""
     plan = net.plan
-    b = new_block(net.arrays, plan, len(x))
-    b.x[: net.size] = x.T
+    b = block_at(x, net.arrays, plan)
     enter_numbers(b, slots, net.arrays)
     linearise(b, slots, bits, net.arrays, plan, True, plan.early)
     late = plan.order[plan.early :]
